@@ -1,0 +1,1 @@
+"""What we conclude from readings over time: pure numbers in, pure numbers out."""
