@@ -1,0 +1,1 @@
+"""Flitchbook: a moisture log for drying stacks."""

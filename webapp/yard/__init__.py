@@ -1,0 +1,1 @@
+"""What people do with the yard: one verb a file, the session passed in, no commit."""
