@@ -1,0 +1,1 @@
+"""Checks of Flitchbook, laid out like the package they check."""
