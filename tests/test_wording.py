@@ -1,0 +1,176 @@
+from __future__ import annotations
+
+import re
+from datetime import date
+
+import pytest
+
+from webapp import wording
+from webapp.drying.verdict import Fit, State
+
+AS_OF = date(2026, 3, 10)
+SINCE = (date(2025, 11, 14) - wording.EPOCH).days
+
+# The contract with the verdict: each reason code and the numbers it carries.
+CARRIED: dict[str, dict[str, float]] = {
+    "no_reading": {},
+    "one_reading": {"last_pct": 24.0, "days": 12.0},
+    "doubtful": {"last_pct": 11.3, "expected_pct": 18.04},
+    "few_readings": {"count": 2.0},
+    "over_range": {"limit_pct": 30.0, "days": 1.0},
+    "wet": {"moisture_pct": 44.6},
+    "drying": {"moisture_pct": 19.04, "still_to_lose_pct": 6.0, "per_month_pct": 1.2},
+    "drying_no_target_soon": {"moisture_pct": 19.0, "still_to_lose_pct": 6, "per_month_pct": 0.3},
+    "slow_season": {"moisture_pct": 17.6, "still_to_lose_pct": 4.5, "moves_on": SINCE + 150.0},
+    "stalled_airflow": {
+        "since": SINCE,
+        "still_to_lose_pct": 5.0,
+        "expected_fall_pct": 4.0,
+        "seen_fall_pct": -0.2,
+    },
+    "stalled_damp": {
+        "since": SINCE,
+        "still_to_lose_pct": 5.0,
+        "expected_fall_pct": 4.0,
+        "seen_fall_pct": 1.0,
+    },
+    "levelled_off": {"moisture_pct": 13.04, "equilibrium_pct": 13.4, "probability": 0.947},
+    "levelled_off_anchored": {"moisture_pct": 13.0, "equilibrium_pct": 13.4, "probability": 0.9999},
+    "getting_wetter": {"since": SINCE, "rise_pct": 3.2, "expected_rise_pct": 0.8},
+    "drier_than_place": {"moisture_pct": 8.0, "equilibrium_pct": 13.4},
+    "out_of_reach": {"target_pct": 8.0, "lowest_pct": 12.6},
+    "unsure": {"moisture_pct": 17.0, "low_pct": 15.0, "high_pct": 20.3},
+}
+
+
+@pytest.mark.parametrize("code", sorted(CARRIED))
+def test_a_reason_is_said_with_its_numbers(code: str) -> None:
+    sentence = wording.reason_sentence(code, CARRIED[code], AS_OF)
+    assert sentence.endswith(".")
+    assert "nan" not in sentence
+    assert not re.search(r"%\(|%%|\d\.\d\d", sentence)
+    assert wording.next_step(code).endswith(".")
+    assert "%%" not in wording.next_step(code)
+
+
+def test_the_catalogue_and_the_contract_name_the_same_codes() -> None:
+    assert set(wording.REASONS) == set(CARRIED)
+
+
+@pytest.mark.parametrize("code", sorted(CARRIED))
+def test_a_sentence_uses_every_number_it_is_given(code: str) -> None:
+    used = set(re.findall(r"%\((\w+)\)s", wording.REASONS[code].sentence))
+    assert used == set(CARRIED[code])
+
+
+def test_an_unknown_code_is_not_passed_over() -> None:
+    with pytest.raises(KeyError):
+        wording.reason_sentence("haunted", {}, AS_OF)
+
+
+def test_no_statistics_words_beside_the_stack() -> None:
+    said = " ".join(f"{reason.sentence} {reason.next_step}" for reason in wording.REASONS.values())
+    assert not re.search(r"posterior|median|offset|probability of|confidence|sigma|quantile", said)
+
+
+def test_an_unanchored_levelling_off_claims_no_more_than_it_knows() -> None:
+    sentence = wording.reason_sentence("levelled_off", CARRIED["levelled_off"], AS_OF)
+    assert sentence == (
+        "Stopped moving at about 13 %, about what we expect here (13.4 %); "
+        "right about 94 times in 100."
+    )
+
+
+def test_certainty_is_never_told_as_complete() -> None:
+    sentence = wording.reason_sentence(
+        "levelled_off_anchored", {**CARRIED["levelled_off"], "probability": 1.0}, AS_OF
+    )
+    assert "99 times in 100" in sentence
+
+
+def test_a_rise_is_not_called_a_loss() -> None:
+    sentence = wording.reason_sentence("stalled_airflow", CARRIED["stalled_airflow"], AS_OF)
+    assert "since mid November: lost next to nothing where this season should" in sentence
+
+
+def test_every_state_has_its_word_and_meaning() -> None:
+    for state in State:
+        assert wording.state_word(state) == state.value
+        assert wording.state_meaning(state).endswith(".")
+
+
+@pytest.mark.parametrize(
+    ("fit", "target", "words"),
+    [
+        (Fit.YES, 12.0, "fit for 12 %"),
+        (Fit.NO, 12.5, "not yet at 12.5 %"),
+        (Fit.UNKNOWN, 20.0, "not known for 20 %"),
+        (Fit.YES, None, "air-dry for here"),
+        (Fit.NO, None, "not yet as dry as it gets here"),
+        (Fit.UNKNOWN, None, "too early to say"),
+    ],
+)
+def test_fit_names_its_use(fit: Fit, target: float | None, words: str) -> None:
+    assert wording.fit_words(fit, target) == words
+
+
+@pytest.mark.parametrize(
+    ("fit", "read", "count", "leave", "words"),
+    [
+        (18, 20, 20, ["W7", "W12"], "18 of 20 fit; leave W7, W12"),
+        (0, 5, 20, [], "5 read, 15 not read"),
+        (4, 5, 20, ["W1"], "4 of 20 fit; leave W1; 5 read, 15 not read"),
+        (20, 20, 20, [], "20 of 20 fit"),
+        (0, 20, 20, ["W1"], ""),
+    ],
+)
+def test_how_much_of_a_stack_is_fit(
+    fit: int, read: int, count: int, leave: list[str], words: str
+) -> None:
+    assert wording.stack_fit(fit, read, count, leave) == words
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "words"),
+    [
+        (date(2026, 5, 25), date(2026, 7, 4), "late May to July"),
+        (date(2026, 5, 5), date(2026, 5, 28), "early May"),
+        (date(2026, 11, 15), date(2027, 8, 4), "mid November to August 2027"),
+        (date(2027, 5, 25), date(2027, 7, 4), "late May to July 2027"),
+        (date(2026, 5, 25), None, "late May or later"),
+        (None, None, "not in sight"),
+        (date(2025, 9, 1), date(2025, 12, 3), "since early December"),
+        (date(2026, 2, 1), date(2026, 4, 3), "by early April"),
+    ],
+)
+def test_when_wood_is_ready(start: date | None, end: date | None, words: str) -> None:
+    assert wording.ready_words(start, end, AS_OF) == words
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [(12.0, "12 %"), (12.44, "12.4 %"), (27.4, "27 %"), (float("nan"), "an unknown moisture")],
+)
+def test_a_moisture_is_said_no_finer_than_it_is_known(value: float, words: str) -> None:
+    assert wording.percent(value) == words
+
+
+@pytest.mark.parametrize(
+    ("value", "words"), [(1.0, "1 point"), (1.24, "1.2 points"), (0.04, "next to nothing")]
+)
+def test_a_change_is_said_in_points(value: float, words: str) -> None:
+    assert wording.points(value) == words
+
+
+@pytest.mark.parametrize(
+    ("days", "words"), [(0.0, "today"), (1.0, "1 day ago"), (31.2, "31 days ago")]
+)
+def test_days_ago(days: float, words: str) -> None:
+    assert wording.days_ago(days) == words
+
+
+def test_days_without_a_day_are_no_date() -> None:
+    assert wording.day_of(float("inf")) is None
+    assert wording.day_of(float("nan")) is None
+    assert wording.day_of(365.9) == date(1971, 1, 1)
+    assert wording.full_day(date(2026, 5, 3)) == "3 May 2026"

@@ -1,0 +1,344 @@
+"""From reason codes and numbers to sentences for people, through gettext.
+
+Sentences begin without naming their subject, so that each serves a board and a stack alike. They
+are written for somebody beside a stack: plain words, no statistics.
+"""
+
+from __future__ import annotations
+
+import gettext
+import math
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from webapp.drying.verdict import Fit, State
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+TRANSLATIONS = Path(__file__).parent / "translations"
+translation = gettext.translation("flitchbook", TRANSLATIONS, fallback=True)
+_ = translation.gettext
+_n = translation.ngettext
+
+EPOCH = date(1970, 1, 1)
+SOON_DAYS = 330  # a month further off than this is told with its year
+FINE_BELOW_PCT = 20.0  # above this a tenth of a point of moisture is false precision
+SMALLEST_CHANGE = 0.05  # half of the tenth of a point that is printed
+CERTAIN_OF_100 = 99
+
+
+def marked(message: str) -> str:
+    """Mark a message for the collectors of translations; it is translated where it is said."""
+    return message
+
+
+@dataclass(frozen=True)
+class Reason:
+    """What is said for one reason code, and what to do next."""
+
+    sentence: str
+    next_step: str
+
+
+_DRYING = marked(
+    "Drying: about %(moisture_pct)s, losing about %(per_month_pct)s a month, "
+    "%(still_to_lose_pct)s still to lose."
+)
+_LOOK_FOR_DAMP = marked("Look for damp: a leak, a wet cover, wet ground below, or wet wood beside.")
+
+REASONS: Mapping[str, Reason] = {
+    "no_reading": Reason(
+        marked("Not read yet."),
+        marked("Read it on the next round."),
+    ),
+    "one_reading": Reason(
+        marked("Read only once: %(last_pct)s, %(days)s."),
+        marked("Read it again about a month after the first time."),
+    ),
+    "doubtful": Reason(
+        marked(
+            "The last reading, %(last_pct)s, does not go with the ones before; "
+            "about %(expected_pct)s was expected."
+        ),
+        marked("Read it again: three pushes of the meter, a hand's width apart."),
+    ),
+    "few_readings": Reason(
+        marked("Too little to go on yet: %(count)s."),
+        marked("Read it again about a month after the last time."),
+    ),
+    "over_range": Reason(
+        marked(
+            "Over the meter's range of %(limit_pct)s when last read, %(days)s: "
+            "no meter can tell how wet."
+        ),
+        marked("Keep the ends sealed and the roof on; weigh a board to see it dry."),
+    ),
+    "wet": Reason(
+        marked("Still wet: about %(moisture_pct)s, more than a meter can tell well."),
+        marked("Keep the ends sealed and the roof on; look weekly in the first weeks."),
+    ),
+    "drying": Reason(_DRYING, marked("Nothing to do until the next monthly round.")),
+    "drying_no_target_soon": Reason(
+        marked(
+            "Drying: about %(moisture_pct)s, losing about %(per_month_pct)s a month, "
+            "%(still_to_lose_pct)s still to lose; too slow for a date yet."
+        ),
+        marked("Nothing to do until the next monthly round; more readings will bring a date."),
+    ),
+    "slow_season": Reason(
+        marked(
+            "Flat at about %(moisture_pct)s because of the season, with %(still_to_lose_pct)s "
+            "still to lose; it moves again by itself about %(moves_on)s."
+        ),
+        marked("Leave it; the season will move it."),
+    ),
+    "stalled_airflow": Reason(
+        marked(
+            "Hardly moved since %(since)s: lost %(seen_fall_pct)s where this season should have "
+            "taken %(expected_fall_pct)s, with %(still_to_lose_pct)s still to lose. "
+            "Likely too little air goes through."
+        ),
+        marked("Look for what blocks the air: a cover too low, sticks out of line, weeds, a wall."),
+    ),
+    "stalled_damp": Reason(
+        marked(
+            "Held up since %(since)s: lost %(seen_fall_pct)s where this season should have "
+            "taken %(expected_fall_pct)s, with %(still_to_lose_pct)s still to lose. "
+            "Likely it stands in damper air than this place should have."
+        ),
+        _LOOK_FOR_DAMP,
+    ),
+    "levelled_off": Reason(
+        marked(
+            "Stopped moving at about %(moisture_pct)s, about what we expect here "
+            "(%(equilibrium_pct)s); right about %(probability)s times in 100."
+        ),
+        marked("As dry as it gets here. Use it as air-dry, or move it where it is warmer."),
+    ),
+    "levelled_off_anchored": Reason(
+        marked(
+            "Levelled off at about %(moisture_pct)s; wood known to be dry here shows that this "
+            "place keeps it at %(equilibrium_pct)s; right about %(probability)s times in 100."
+        ),
+        marked("As dry as it gets here. Use it as air-dry, or move it where it is warmer."),
+    ),
+    "getting_wetter": Reason(
+        marked(
+            "Rising since %(since)s: up %(rise_pct)s, where the season alone explains "
+            "%(expected_rise_pct)s."
+        ),
+        marked("Look soon for water getting in: a leak, a slipped cover, splash, wet ground."),
+    ),
+    "drier_than_place": Reason(
+        marked(
+            "Drier, at about %(moisture_pct)s, than this place keeps wood (%(equilibrium_pct)s): "
+            "it takes up moisture here."
+        ),
+        marked("Wrap it, or bring it where it will be used."),
+    ),
+    "out_of_reach": Reason(
+        marked("This place takes it to about %(lowest_pct)s and no lower, not to %(target_pct)s."),
+        marked("Once it is below 20 %%, bring it indoors: a heated room takes it further."),
+    ),
+    "unsure": Reason(
+        marked(
+            "About %(moisture_pct)s, likely between %(low_pct)s and %(high_pct)s: "
+            "the readings do not say more."
+        ),
+        marked("Read it again, at the same spots and with the same meter."),
+    ),
+}
+
+STATE_WORDS: Mapping[State, str] = {
+    State.WET: marked("wet"),
+    State.DRYING: marked("drying"),
+    State.SLOW_SEASON: marked("slow season"),
+    State.STALLED: marked("stalled"),
+    State.LEVELLED_OFF: marked("levelled off"),
+    State.GETTING_WETTER: marked("getting wetter"),
+    State.READ_AGAIN: marked("read again"),
+}
+
+STATE_MEANINGS: Mapping[State, str] = {
+    State.GETTING_WETTER: marked("Rising more than the season explains. Look for a leak."),
+    State.STALLED: marked("Flat where this season should let it dry. Look at air, cover, ground."),
+    State.LEVELLED_OFF: marked("Where this place takes it. It is as dry as it gets here."),
+    State.SLOW_SEASON: marked("Flat because it is cold or damp. It will move by itself."),
+    State.WET: marked("Wetter than a meter can tell. Seal the ends, keep the rain off."),
+    State.DRYING: marked("Falling towards what this place allows. Nothing to do but wait."),
+    State.READ_AGAIN: marked("Too few readings, or doubtful ones. Read it again."),
+}
+
+_MONTHS = (
+    marked("January"),
+    marked("February"),
+    marked("March"),
+    marked("April"),
+    marked("May"),
+    marked("June"),
+    marked("July"),
+    marked("August"),
+    marked("September"),
+    marked("October"),
+    marked("November"),
+    marked("December"),
+)
+_PARTS = (marked("early %(month)s"), marked("mid %(month)s"), marked("late %(month)s"))
+
+_CHANGES = {
+    "still_to_lose_pct",
+    "per_month_pct",
+    "expected_fall_pct",
+    "seen_fall_pct",
+    "rise_pct",
+    "expected_rise_pct",
+}
+_DAYS = {"since", "moves_on"}
+
+
+def reason_sentence(reason: str, numbers: Mapping[str, float | str], as_of: date) -> str:
+    """Say why a board or stack is in its state, in one sentence with its numbers."""
+    return _(REASONS[reason].sentence) % _spoken(numbers, as_of)
+
+
+def next_step(reason: str) -> str:
+    """Say what the keeper does next."""
+    return _(REASONS[reason].next_step).replace("%%", "%")
+
+
+def state_word(state: State) -> str:
+    """Return the word of a state."""
+    return _(STATE_WORDS[state])
+
+
+def state_meaning(state: State) -> str:
+    """Return what a state means, in one line."""
+    return _(STATE_MEANINGS[state])
+
+
+def percent(value: float) -> str:
+    """Return a moisture content as people say it: tenths only where they mean something."""
+    if math.isnan(value):
+        return _("an unknown moisture")
+    digits = 0 if value >= FINE_BELOW_PCT else 1
+    return f"{_plain(value, digits)} %"
+
+
+def points(value: float) -> str:
+    """Return a change of moisture content in points."""
+    if math.isnan(value):
+        return _("an unknown amount")
+    if value < SMALLEST_CHANGE:
+        return _("next to nothing")
+    said = _plain(value, 1)
+    return _n("%s point", "%s points", 1 if said == "1" else 2) % said
+
+
+def days_ago(days: float) -> str:
+    """Return how long ago something was."""
+    count = round(days)
+    if count <= 0:
+        return _("today")
+    return _n("%d day ago", "%d days ago", count) % count
+
+
+def readings_counted(count: int) -> str:
+    """Return a number of readings with its noun."""
+    return _n("%d reading", "%d readings", count) % count
+
+
+def fit_words(fit: Fit, target_pct: float | None) -> str:
+    """Say what a board is fit for; the use is always named."""
+    if target_pct is None:
+        return {
+            Fit.YES: _("air-dry for here"),
+            Fit.NO: _("not yet as dry as it gets here"),
+            Fit.UNKNOWN: _("too early to say"),
+        }[fit]
+    target = percent(target_pct)
+    return {
+        Fit.YES: _("fit for %s") % target,
+        Fit.NO: _("not yet at %s") % target,
+        Fit.UNKNOWN: _("not known for %s") % target,
+    }[fit]
+
+
+def stack_fit(boards_fit: int, boards_read: int, board_count: int, leave: list[str]) -> str:
+    """Say how much of a stack is fit and which boards to leave."""
+    said = []
+    if boards_fit:
+        said.append(_("%(fit)d of %(count)d fit") % {"fit": boards_fit, "count": board_count})
+        if leave and boards_fit + len(leave) >= boards_read:
+            said.append(_("leave %s") % ", ".join(leave))
+    unread = board_count - boards_read
+    if unread > 0:
+        said.append(
+            _("%(read)d read, %(unread)d not read") % {"read": boards_read, "unread": unread}
+        )
+    return "; ".join(said)
+
+
+def ready_words(from_on: date | None, to_on: date | None, as_of: date) -> str:
+    """Say when wood should be ready: "late May to July", as far as it can be told."""
+    if from_on is None:
+        return _("not in sight")
+    if to_on is None:
+        return _("%s or later") % part_of_month(from_on, as_of)
+    if to_on <= as_of:
+        return _("since %s") % part_of_month(to_on, as_of)
+    if from_on <= as_of:
+        return _("by %s") % part_of_month(to_on, as_of)
+    if (from_on.year, from_on.month) == (to_on.year, to_on.month):
+        return part_of_month(from_on, as_of)
+    start = part_of_month(from_on, as_of, with_year=from_on.year != to_on.year)
+    return _("%(start)s to %(end)s") % {"start": start, "end": month_name(to_on, as_of)}
+
+
+def part_of_month(day: date, as_of: date, *, with_year: bool = True) -> str:
+    """Return a day as early, mid or late in its month."""
+    third = min((day.day - 1) // 10, 2)
+    return _(_PARTS[third]) % {"month": month_name(day, as_of, with_year=with_year)}
+
+
+def month_name(day: date, as_of: date, *, with_year: bool = True) -> str:
+    """Return a day's month, with its year where it could be mistaken."""
+    name = _(_MONTHS[day.month - 1])
+    far = abs((day - as_of).days) > SOON_DAYS
+    return f"{name} {day.year}" if far and with_year else name
+
+
+def full_day(day: date) -> str:
+    """Return a day for people: 3 May 2026."""
+    return f"{day.day} {_(_MONTHS[day.month - 1])} {day.year}"
+
+
+def day_of(days: float) -> date | None:
+    """Turn days since 1970 into a date; none where the number names no day."""
+    return EPOCH + timedelta(days=math.floor(days)) if math.isfinite(days) else None
+
+
+def _spoken(numbers: Mapping[str, float | str], as_of: date) -> dict[str, str]:
+    return {
+        name: value if isinstance(value, str) else _spoken_number(name, value, as_of)
+        for name, value in numbers.items()
+    }
+
+
+def _spoken_number(name: str, value: float, as_of: date) -> str:
+    if name in _DAYS:
+        day = day_of(value)
+        return part_of_month(day, as_of) if day else _("a day we cannot tell")
+    if name == "days":
+        return days_ago(value)
+    if name == "count":
+        return readings_counted(round(value))
+    if name == "probability":
+        return str(min(math.floor(100 * value), CERTAIN_OF_100))
+    return points(value) if name in _CHANGES else percent(value)
+
+
+def _plain(value: float, digits: int) -> str:
+    return f"{value:.{digits}f}".removesuffix(".0")
