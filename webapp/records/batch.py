@@ -1,0 +1,70 @@
+"""Batches: who brought records in, when and how; and the changes made to records already there."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import ForeignKey, select
+from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
+
+from webapp.records.database import Base
+from webapp.records.record import Record, new_uid
+
+
+class Batch(Base):
+    """One sitting: a form sent, a folder imported, the demo made."""
+
+    __tablename__ = "batch"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[UUID] = mapped_column(unique=True, default=new_uid)
+    kind: Mapped[str]
+    person: Mapped[str | None]
+    at: Mapped[datetime]
+    file_hash: Mapped[str | None] = mapped_column(index=True)
+    undone_at: Mapped[datetime | None]
+
+
+class Change(Base):
+    """An edit or strike of a record: the columns that changed, before and after."""
+
+    __tablename__ = "change"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[UUID] = mapped_column(unique=True, default=new_uid)
+    batch_id: Mapped[int] = mapped_column(ForeignKey("batch.id"), index=True)
+    table_name: Mapped[str]
+    row_uid: Mapped[UUID] = mapped_column(index=True)
+    before: Mapped[dict[str, Any]]
+    after: Mapped[dict[str, Any]]
+
+    batch: Mapped[Batch] = relationship()
+
+
+def open_batch(
+    session: Session, kind: str, person: str | None, at: datetime, file_hash: str | None = None
+) -> Batch:
+    """Open the batch that everything this session writes from now on belongs to."""
+    batch = Batch(kind=kind, person=person, at=at, file_hash=file_hash)
+    session.add(batch)
+    session.flush()
+    session.info["batch"] = batch
+    return batch
+
+
+def batch_of(session: Session) -> Batch:
+    """Bring the batch this session writes in; one must have been opened."""
+    batch: Batch | None = session.info.get("batch")
+    if batch is None:
+        raise LookupError("records are written in a batch: call open_batch first")
+    return batch
+
+
+def changes_of(session: Session, record: Record) -> list[Change]:
+    """List what happened to a record since it was written down, oldest first."""
+    wanted = select(Change).where(
+        Change.table_name == record.__tablename__, Change.row_uid == record.uid
+    )
+    return list(session.scalars(wanted.order_by(Change.id)))

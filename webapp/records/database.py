@@ -1,0 +1,185 @@
+"""Engine, sessions, base class and the names of constraints."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from enum import StrEnum
+from sqlite3 import Connection as SqliteConnection
+from typing import Any, ClassVar
+from uuid import UUID
+
+from sqlalchemy import (
+    JSON,
+    CheckConstraint,
+    Connection,
+    Dialect,
+    Double,
+    Engine,
+    Index,
+    MetaData,
+    String,
+    Uuid,
+    create_engine,
+    event,
+    make_url,
+    text,
+)
+from sqlalchemy import DateTime as SqlDateTime
+from sqlalchemy.dialects.postgresql import JSONB
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.orm import DeclarativeBase, Session, sessionmaker
+from sqlalchemy.types import TypeDecorator
+
+from webapp.records.database_trouble import problem_of
+
+NAMING_SCHEME = {
+    "pk": "pk_%(table_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+}
+BUSY_WAIT_S = 10.0
+Json = JSON(none_as_null=True).with_variant(JSONB(none_as_null=True), "postgresql")
+
+
+class UtcDateTime(TypeDecorator[datetime]):
+    """A moment kept in UTC; one without its offset is refused (SQLite alone drops offsets)."""
+
+    impl = SqlDateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """Turn the moment to UTC on its way in."""
+        if value is None:
+            return None
+        if value.utcoffset() is None:
+            raise ValueError(f"{value.isoformat()} has no offset from UTC")
+        moment = value.astimezone(UTC)
+        return moment.replace(tzinfo=None) if dialect.name == "sqlite" else moment
+
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """Give the moment back in UTC."""
+        if value is None:
+            return None
+        return value.replace(tzinfo=UTC) if dialect.name == "sqlite" else value.astimezone(UTC)
+
+
+class Base(DeclarativeBase):
+    """Every table of the yard hangs on this."""
+
+    metadata = MetaData(naming_convention=NAMING_SCHEME)
+    type_annotation_map: ClassVar[dict[Any, Any]] = {
+        datetime: UtcDateTime(),
+        float: Double(),
+        str: String(),
+        UUID: Uuid(),
+        dict[str, Any]: Json,
+    }
+
+
+def unique_while_live(table: str, *columns: str, also: str = "") -> Index:
+    """Make the index that lets no two live rows share these columns; struck rows may."""
+    condition = text("struck_at IS NULL" + also)
+    return Index(
+        f"ix_{table}_{'_'.join(columns)}_live",
+        *columns,
+        unique=True,
+        sqlite_where=condition,
+        postgresql_where=condition,
+    )
+
+
+def one_of(column: str, words: type[StrEnum]) -> CheckConstraint:
+    """Make the check that a column holds one of these words (or nothing)."""
+    listed = ", ".join(f"'{word}'" for word in words)
+    return CheckConstraint(f"{column} IN ({listed})", name=column)
+
+
+def not_negative(column: str) -> CheckConstraint:
+    """Make the check that a number is not below zero."""
+    return CheckConstraint(f"{column} >= 0", name=column)
+
+
+def in_order(first: str, last: str) -> CheckConstraint:
+    """Make the check that an end does not come before its beginning."""
+    return CheckConstraint(f"{last} >= {first}", name=f"{first}_{last}")
+
+
+class YardSession(Session):
+    """A session that keeps the history of changes (see history.py)."""
+
+
+class Database:
+    """One yard: one SQLite file, or one PostgreSQL database."""
+
+    def __init__(self, url: str, *, busy_wait_s: float = BUSY_WAIT_S) -> None:
+        self.engine = _engine(url, busy_wait_s)
+        self._readers = _session_maker(self.engine, writes=False)
+        self._writers = _session_maker(self.engine, writes=True)
+
+    @property
+    def url(self) -> str:
+        """The address, with the password hidden."""
+        return self.engine.url.render_as_string(hide_password=True)
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """Give a session that sees one moment of the yard, cannot write and never waits."""
+        with _troubles_named(), self._readers() as session:
+            yield session
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """Give the session of one writer: all of its block is kept, or nothing; raises Busy."""
+        with _troubles_named(), self._writers.begin() as session:
+            session.connection()
+            yield session
+
+    def close(self) -> None:
+        """Let go of the file or the server."""
+        self.engine.dispose()
+
+
+@contextmanager
+def _troubles_named() -> Iterator[None]:
+    try:
+        yield
+    except DBAPIError as error:
+        problem = problem_of(error)
+        if problem is None:
+            raise
+        raise problem from error
+
+
+def _session_maker(engine: Engine, *, writes: bool) -> sessionmaker[YardSession]:
+    bind = engine.execution_options(yard_writes=writes, postgresql_readonly=not writes)
+    return sessionmaker(bind, class_=YardSession, expire_on_commit=False)
+
+
+def _engine(address: str, busy_wait_s: float) -> Engine:
+    url = make_url(address)
+    if url.get_backend_name() == "sqlite":
+        engine = create_engine(url, connect_args={"timeout": busy_wait_s})
+        event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "begin", _begin_sqlite)
+        return engine
+    if url.drivername == "postgresql":
+        url = url.set(drivername="postgresql+psycopg")
+    wait_ms = int(busy_wait_s * 1000)
+    return create_engine(
+        url, pool_pre_ping=True, connect_args={"options": f"-c lock_timeout={wait_ms}"}
+    )
+
+
+def _prepare_sqlite(driver: SqliteConnection, _record: object) -> None:
+    # The driver's own transactions begin late and deferred, and two writers then lose at once.
+    driver.isolation_level = None
+    for setting in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON"):
+        driver.execute(f"PRAGMA {setting}").close()
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    writes = connection.get_execution_options().get("yard_writes", True)
+    connection.exec_driver_sql(f"PRAGMA query_only = {'OFF' if writes else 'ON'}")
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")

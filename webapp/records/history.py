@@ -1,0 +1,65 @@
+"""Keeps the history: every edit or strike leaves a Change, and nothing is deleted."""
+
+from datetime import date, datetime
+from typing import Any, cast
+from uuid import UUID
+
+from sqlalchemy import Connection, Table, event, insert, inspect, select
+from sqlalchemy.orm import Mapper, ORMExecuteState, Session, object_session
+
+from webapp.records.batch import Batch, Change, batch_of
+from webapp.records.database import YardSession
+from webapp.records.record import Record
+
+
+@event.listens_for(Record, "before_insert", propagate=True)
+def _date_and_sign(_mapper: Mapper[Any], connection: Connection, record: Record) -> None:
+    """Put a new record in the session's batch, dated like it, unless it says otherwise."""
+    if record.batch_id is None:
+        record.batch_id = _batch_for(record).id
+    if record.created_at is None:
+        record.created_at = connection.scalars(
+            select(Batch.at).where(Batch.id == record.batch_id)
+        ).one()
+
+
+@event.listens_for(Record, "before_update", propagate=True)
+def _note_change(mapper: Mapper[Any], connection: Connection, record: Record) -> None:
+    """Keep before and after; the row itself is asked, as attributes may never have been loaded."""
+    table = cast("Table", mapper.local_table)
+    row = connection.execute(select(table).where(table.c.id == record.id)).mappings().one()
+    loaded = inspect(record).dict
+    changed = [name for name, old in row.items() if name in loaded and loaded[name] != old]
+    if changed:
+        change = {
+            "batch_id": _batch_for(record).id,
+            "table_name": table.name,
+            "row_uid": record.uid,
+            "before": {name: _plain(row[name]) for name in changed},
+            "after": {name: _plain(loaded[name]) for name in changed},
+        }
+        connection.execute(insert(Change).values(change))
+
+
+@event.listens_for(Record, "before_delete", propagate=True)
+def _refuse_deletion(_mapper: Mapper[Any], _connection: Connection, record: Record) -> None:
+    raise TypeError(f"a {record.__tablename__} is struck, never deleted")
+
+
+@event.listens_for(YardSession, "do_orm_execute")
+def _refuse_silent_changes(asked: ORMExecuteState) -> None:
+    """Refuse an UPDATE or DELETE of many rows at once: it would pass the history by."""
+    mapper = asked.bind_mapper if asked.is_update or asked.is_delete else None
+    if mapper is not None and issubclass(mapper.class_, Record):
+        raise TypeError(f"change each {mapper.class_.__name__} by itself, so that history is kept")
+
+
+def _batch_for(record: Record) -> Batch:
+    # A record that is being flushed is always in a session.
+    return batch_of(cast("Session", object_session(record)))
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, datetime | date):
+        return value.isoformat()
+    return str(value) if isinstance(value, UUID) else value
