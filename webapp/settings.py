@@ -41,7 +41,7 @@ class Settings:
     def from_environment(
         cls,
         environment: Mapping[str, str] | None = None,
-        **overrides: Any,  # noqa: ANN401
+        **overrides: Any,
     ) -> Self:
         """Read the FLITCHBOOK_ variables; what is given as an override (not None) wins."""
         found = os.environ if environment is None else environment

@@ -1,0 +1,90 @@
+"""The application factory: joins the parts, and decides nothing else."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Flask, Response
+from flask_wtf import CSRFProtect
+from markupsafe import escape
+from werkzeug.exceptions import SecurityError
+
+from webapp import pages
+from webapp.yard import keep_file
+
+if TYPE_CHECKING:
+    from webapp.records.database import Database
+    from webapp.settings import Settings
+
+MOST_UPLOADED_BYTES = 64 * 1024 * 1024
+
+# Plotly adds one empty style element and fills it through the style sheet's own functions; this is
+# the hash of nothing, so it lets in that element and no other.
+EMPTY_STYLE = "'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='"
+CONTENT_SECURITY_POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        f"style-src 'self' {EMPTY_STYLE}",
+        "img-src 'self' data: blob:",
+        "font-src 'self'",
+        "connect-src 'self'",
+        "manifest-src 'self'",
+        "worker-src 'self'",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "frame-ancestors 'none'",
+    )
+)
+HEADERS = {
+    "Content-Security-Policy": CONTENT_SECURITY_POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(self), geolocation=(), microphone=()",
+}
+STRANGE_NAME = """<!doctype html>
+<html lang="en">
+<title>Flitchbook</title>
+<h1>Flitchbook does not answer to this name</h1>
+<p>It answers to: {names}. Open one of these addresses on the computer it runs on.</p>
+</html>
+"""
+
+
+def create_app(settings: Settings, database: Database | None = None) -> Flask:
+    """Make the application that serves one yard; an open database may be handed in."""
+    app = Flask(__name__)
+    app.config.from_mapping(
+        SECRET_KEY=settings.signing_key(),
+        TRUSTED_HOSTS=list(settings.hosts),
+        MAX_CONTENT_LENGTH=MOST_UPLOADED_BYTES,
+        SESSION_COOKIE_NAME=f"flitchbook_{settings.port}",
+        SESSION_COOKIE_SAMESITE="Lax",
+        WTF_CSRF_TIME_LIMIT=None,
+        WTF_CSRF_SSL_STRICT=False,
+    )
+    app.extensions["database"] = database or keep_file.open_yard(settings.database_url)
+    CSRFProtect(app)
+    pages.register(app)
+    _refuse_strange_names(app, settings.hosts)
+    app.after_request(_add_headers)
+    return app
+
+
+def _refuse_strange_names(app: Flask, hosts: tuple[str, ...]) -> None:
+    """Answer other Host names with a page of its own: no link could be built for them."""
+    names = ", ".join(str(escape(host)) for host in hosts)
+
+    def refuse(_error: SecurityError) -> tuple[str, int]:
+        return STRANGE_NAME.format(names=names), SecurityError.code
+
+    app.register_error_handler(SecurityError, refuse)
+
+
+def _add_headers(response: Response) -> Response:
+    for name, value in HEADERS.items():
+        response.headers.setdefault(name, value)
+    return response
