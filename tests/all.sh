@@ -69,7 +69,7 @@ step() {
 step "style" ruff check .
 step "format" ruff format --check .
 step "types" mypy
-step "import rules" lint-imports
+step "import rules" lint-imports --no-logo
 step "template style" djlint webapp/templates --lint --check --quiet
 step "spelling" codespell webapp seed_demo migrations tests README.md DEVELOPERS.md pyproject.toml
 step "tests" pytest --cov "$@"
