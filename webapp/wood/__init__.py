@@ -1,0 +1,1 @@
+"""What books say about wood: pure functions of numbers and arrays; no time, no database."""
