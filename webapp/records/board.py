@@ -48,7 +48,7 @@ class Board(Record):
 
 
 class BoardStay(Record):
-    """A board in a stack from a day on, and why it came; no stack: it lies in none of the yard's."""
+    """A board in a stack from a day on, and why it came; no stack: it lies in none here."""
 
     __tablename__ = "board_stay"
     # An open stay is closed, and the closing flushed, before the next one begins.

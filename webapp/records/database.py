@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from enum import StrEnum
 from sqlite3 import Connection as SqliteConnection
+from sqlite3 import Error as SqliteError
 from typing import Any, ClassVar
 from uuid import UUID
 
@@ -126,13 +127,13 @@ class Database:
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """Give a session that sees one moment of the yard, cannot write and never waits."""
-        with _troubles_named(), self._readers() as session:
+        with troubles_named(), self._readers() as session:
             yield session
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
         """Give the session of one writer: all of its block is kept, or nothing; raises Busy."""
-        with _troubles_named(), self._writers.begin() as session:
+        with troubles_named(), self._writers.begin() as session:
             session.connection()
             yield session
 
@@ -142,10 +143,11 @@ class Database:
 
 
 @contextmanager
-def _troubles_named() -> Iterator[None]:
+def troubles_named() -> Iterator[None]:
+    """Turn what the database complains of into problems people understand."""
     try:
         yield
-    except DBAPIError as error:
+    except (DBAPIError, SqliteError) as error:
         problem = problem_of(error)
         if problem is None:
             raise

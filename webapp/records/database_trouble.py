@@ -8,7 +8,7 @@ from webapp.problems import Busy, Problem, YardFileProblem
 
 BUSY = "The yard is busy: somebody else is writing to it. Nothing was lost; try again in a moment."
 _SQLITE_SENTENCES = {
-    sqlite3.SQLITE_READONLY: "The yard's file or its folder is read-only: nothing can be kept there.",
+    sqlite3.SQLITE_READONLY: "The yard's file or its folder is read-only: nothing can be kept.",
     sqlite3.SQLITE_IOERR: "The disk reports an error: the yard's file cannot be read or written.",
     sqlite3.SQLITE_CORRUPT: "The yard's file is damaged. Keep it, and restore the last backup.",
     sqlite3.SQLITE_FULL: "The disk is full: nothing more can be kept. What was kept is safe.",
@@ -20,8 +20,10 @@ _SQLITE_BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 _POSTGRESQL_LOCK_NOT_AVAILABLE = "55P03"
 
 
-def problem_of(error: DBAPIError) -> Problem | None:
+def problem_of(error: DBAPIError | sqlite3.Error) -> Problem | None:
     """Name the trouble behind a database error, or None where it is our own mistake."""
+    if isinstance(error, sqlite3.Error):
+        return _sqlite_problem(error)
     cause = error.orig
     if isinstance(cause, sqlite3.Error):
         return _sqlite_problem(cause)

@@ -41,7 +41,7 @@ class Reading(Record):
     board_id: Mapped[int | None] = mapped_column(ForeignKey("board.id"))
     witness_board_id: Mapped[int | None] = mapped_column(ForeignKey("witness_board.id"), index=True)
     round_id: Mapped[int | None] = mapped_column(ForeignKey("round.id"), index=True)
-    meter_id: Mapped[int | None] = mapped_column(ForeignKey("meter.id"), index=True)
+    meter_id: Mapped[int | None] = mapped_column(ForeignKey("meter.id"))
     read_on: Mapped[date]
     read_at: Mapped[datetime | None]
     phone_at: Mapped[datetime | None]
@@ -55,7 +55,7 @@ class Reading(Record):
     hit: Mapped[int | None]
     note: Mapped[str | None]
     read_by: Mapped[str | None]
-    replaces_id: Mapped[int | None] = mapped_column(ForeignKey("reading.id"), index=True)
+    replaces_id: Mapped[int | None] = mapped_column(ForeignKey("reading.id"))
     struck_on: Mapped[date | None]
 
     board: Mapped[Board | None] = relationship()
