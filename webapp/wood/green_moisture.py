@@ -65,15 +65,18 @@ def green_moisture_pct(species: Species) -> GreenMoisture:
 
 
 def _kin_of(species: Species) -> tuple[tuple[list[Species], str], ...]:
-    known = [one for one in all_species() if len(_own_figures(one)) == 2]
+    known = [one for one in all_species() if None not in _both(one)]
     genus = [one for one in known if one.genus == species.genus]
     group = [one for one in known if one.group == species.group]
     return (genus, f"the genus {species.genus}"), (group, f"all {species.group}s")
 
 
 def _own_figures(species: Species) -> list[float]:
-    both = (species.mc_green_heart_pct, species.mc_green_sap_pct)
-    return [figure for figure in both if figure is not None]
+    return [figure for figure in _both(species) if figure is not None]
+
+
+def _both(species: Species) -> tuple[float | None, float | None]:
+    return species.mc_green_heart_pct, species.mc_green_sap_pct
 
 
 def _mean(figures: list[float]) -> float:

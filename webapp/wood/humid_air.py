@@ -171,7 +171,8 @@ def dew_point_c(temperature_c: ArrayLike, rh_pct: ArrayLike) -> FloatArray:
     over_ice = _temperature_of(_OVER_ICE, vapour_pa)
     over_water = _temperature_of(_OVER_WATER, vapour_pa)
     frost = vapour_pa <= saturation_pressure_pa(TRIPLE_POINT_C)
-    return np.minimum(np.where(frost, over_ice, over_water), temperature_c)
+    dew_c = np.where(frost, over_ice, over_water)
+    return np.where(dew_c > temperature_c, temperature_c, dew_c)
 
 
 def rh_from_wet_bulb_pct(
@@ -226,12 +227,12 @@ def _log_pressure(terms: tuple[float, ...], kelvin: FloatArray) -> FloatArray:
 
 
 def _pressure(terms: tuple[float, ...], temperature_c: FloatArray) -> FloatArray:
-    return np.exp(_log_pressure(terms, temperature_c + _ZERO_C_IN_KELVIN))
+    return as_floats(np.exp(_log_pressure(terms, temperature_c + _ZERO_C_IN_KELVIN)))
 
 
 def _temperature_of(terms: tuple[float, ...], vapour_pa: FloatArray) -> FloatArray:
-    wanted = np.log(vapour_pa)
-    kelvin = 1.0 / (1.0 / _ZERO_C_IN_KELVIN - (wanted - np.log(611.2)) / 5400.0)
+    wanted: FloatArray = np.log(vapour_pa)
+    kelvin: FloatArray = 1.0 / (1.0 / _ZERO_C_IN_KELVIN - (wanted - np.log(611.2)) / 5400.0)
     for _ in range(_NEWTON_STEPS):
         miss = _log_pressure(terms, kelvin) - wanted
         step = 1e-3

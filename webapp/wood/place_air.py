@@ -83,9 +83,7 @@ def _heated(outdoors_c: FloatArray, outdoors_pct: FloatArray) -> tuple[FloatArra
     return room_c, _humidity_pct(room_c, vapour_pa)
 
 
-def _unheated(
-    outdoors_c: FloatArray, outdoors_pct: FloatArray
-) -> tuple[FloatArray, FloatArray]:
+def _unheated(outdoors_c: FloatArray, outdoors_pct: FloatArray) -> tuple[FloatArray, FloatArray]:
     vapour_pa = outdoors_pct / 100.0 * saturation_pressure_over_water_pa(outdoors_c)
     inside_c = _smoothed(outdoors_c) + SHUT_IN_C
     return inside_c, _humidity_pct(inside_c, _smoothed(vapour_pa))

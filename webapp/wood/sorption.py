@@ -61,9 +61,7 @@ def equilibrium_moisture_pct(temperature_c: ArrayLike, rh_pct: ArrayLike) -> Flo
     >>> round(float(equilibrium_moisture_pct(21.1, 65.0)), 1)
     12.0
     """
-    return _emc_of_fraction(
-        _held(temperature_c), np.clip(as_floats(rh_pct), 0.0, 100.0) / 100.0
-    )
+    return _emc_of_fraction(_held(temperature_c), np.clip(as_floats(rh_pct), 0.0, 100.0) / 100.0)
 
 
 def relative_humidity_pct(temperature_c: ArrayLike, moisture_pct: ArrayLike) -> FloatArray:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import csv
 import difflib
 import functools
 import re
 from dataclasses import dataclass
-from importlib import resources
+
+from webapp.wood.tables import rows_of
 
 # Wood Handbook FPL-GTR-282, Eq. 4-13: G_x = G_b / (1 - 0.265 G_b (1 - x / 30)).
 _SWELLING = 0.265
@@ -190,9 +190,7 @@ def _alike(key: str) -> tuple[str, ...]:
 
 @functools.cache
 def _read_table() -> tuple[Species, ...]:
-    table = resources.files("webapp.wood").joinpath("species.csv")
-    with table.open(encoding="utf-8", newline="") as lines:
-        return tuple(_species_from(row) for row in csv.DictReader(lines))
+    return tuple(_species_from(row) for row in rows_of("species.csv"))
 
 
 def _species_from(row: dict[str, str]) -> Species:
