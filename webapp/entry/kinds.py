@@ -1,0 +1,109 @@
+"""The kinds of value the yard knows: limits and words of each, said once for forms and files."""
+
+from functools import partial
+
+from webapp.entry.dates import day, day_text, moment, moment_text
+from webapp.entry.fields import (
+    Kind,
+    Unreadable,
+    choice,
+    line,
+    mark,
+    note,
+    number,
+    number_text,
+    percent,
+    uid,
+    whole_number,
+    yes_or_no,
+    yes_or_no_text,
+)
+from webapp.entry.reading_text import same_reading, shown_reading
+from webapp.wood.species_table import AmbiguousSpecies, UnknownSpecies, species_named
+
+PLACE_KINDS = ("open_shed", "outdoors", "unheated", "heated", "chamber")
+AIR_OF = ("place", "station")
+STOOD_AS = ("live", "standing dead", "lay")
+KEPT_AS = ("on stickers", "racked", "solid-piled", "wrapped")
+GRAINS = ("flat", "quarter", "mixed")
+METER_KINDS = ("pin", "pinless")
+METER_SCALES = ("as_shown", "douglas_fir")
+METER_TEMPERATURES = ("compensated", "not_compensated")
+DEPTHS = ("shell", "quarter", "core", "mean")
+SPOTS = ("face", "edge", "end", "nails", "pulled out")
+_CHOICES_SHOWN = 60
+
+
+def _measure(low: float, high: float, unit: str) -> Kind:
+    return Kind(partial(number, low=low, high=high, unit=unit), number_text)
+
+
+def _percentage(low: float, high: float) -> Kind:
+    return Kind(partial(percent, low=low, high=high), number_text)
+
+
+def _count(low: int, high: int) -> Kind:
+    return Kind(partial(whole_number, low=low, high=high), str)
+
+
+def _word(choices: tuple[str, ...]) -> Kind:
+    return Kind(partial(choice, choices=choices), str)
+
+
+def species(text: str) -> str:
+    """Read a species by common name, plain alias or botanical name; give the common name."""
+    plain = line(text)
+    try:
+        return species_named(plain).name
+    except UnknownSpecies as unknown:
+        sentence = f"expected a species; “{plain}” is not in the species table"
+        raise Unreadable(sentence + _offer("near it are", unknown.choices)) from None
+    except AmbiguousSpecies as ambiguous:
+        sentence = f"expected one species; “{plain}” may mean several"
+        raise Unreadable(sentence + _offer("write one of", ambiguous.choices)) from None
+
+
+def _offer(words: str, choices: tuple[str, ...]) -> str:
+    if not choices:
+        return ""
+    more = ", …" if len(choices) > _CHOICES_SHOWN else ""
+    return f": {words} {', '.join(choices[:_CHOICES_SHOWN])}{more}"
+
+
+UID = Kind(uid, str)
+MARK = Kind(mark, str)
+LINE = Kind(line, str)
+NOTE = Kind(note, str)
+DAY = Kind(day, day_text)
+MOMENT = Kind(moment, moment_text)
+YES_OR_NO = Kind(yes_or_no, yes_or_no_text)
+SPECIES = Kind(species, str)
+READING = Kind(shown_reading, lambda read: str(read.shown), same_reading)
+
+PLACE_KIND = _word(PLACE_KINDS)
+AIR_SOURCE = _word(AIR_OF)
+STOOD = _word(STOOD_AS)
+KEPT = _word(KEPT_AS)
+GRAIN = _word(GRAINS)
+METER_KIND = _word(METER_KINDS)
+METER_SCALE = _word(METER_SCALES)
+METER_TEMPERATURE = _word(METER_TEMPERATURES)
+DEPTH = _word(DEPTHS)
+SPOT = _word(SPOTS)
+
+MONTH_TEMPERATURE_C = _measure(-70, 60, "degrees Celsius")
+AIR_TEMPERATURE_C = _measure(-70, 130, "degrees Celsius")
+WOOD_TEMPERATURE_C = _measure(-70, 130, "degrees Celsius")
+RH_PCT = _percentage(0, 100)
+TARGET_PCT = _percentage(2, 60)
+OVER_RANGE_PCT = _percentage(10, 250)
+UNDER_RANGE_PCT = _percentage(0, 30)
+NEEDLE_MM = _measure(1, 150, "millimetres")
+THICKNESS_MM = _measure(3, 600, "millimetres")
+WIDTH_MM = _measure(5, 3000, "millimetres")
+LENGTH_MM = _measure(30, 40000, "millimetres")
+DIAMETER_MM = _measure(20, 6000, "millimetres")
+STICKERS_MM = _measure(3, 150, "millimetres")
+SPACING_MM = _measure(50, 5000, "millimetres")
+BOARD_COUNT = _count(0, 1_000_000)
+HIT = _count(1, 99)

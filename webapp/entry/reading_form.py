@@ -1,0 +1,98 @@
+"""The form of one reading of a board: what the meter showed, when, where and with what."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from wtforms import BooleanField, Form
+from wtforms.validators import ValidationError
+
+from webapp.entry import kinds
+from webapp.entry.form import ParsedField, SentFields
+from webapp.entry.reading_text import ShownReading, hits
+from webapp.entry.surprise import is_surprising, surprise_sentence
+
+_NOT_KNOWN = float("nan")
+
+
+@dataclass(frozen=True)
+class ReadingEntry:
+    """One reading of a board, or of a witness board, as a person entered it; one or more hits."""
+
+    board: str
+    read_on: date
+    hits: tuple[ShownReading, ...]
+    read_at: datetime | None = None
+    meter: str | None = None
+    temperature_c: float | None = None
+    depth: str | None = None
+    spot: str | None = None
+    note: str | None = None
+    by: str | None = None
+    uid: UUID | None = None
+
+
+class ReadingForm(Form):
+    """A reading as typed; an empty date means today."""
+
+    board = ParsedField("Board", kinds.MARK.read, needed=True)
+    reading = ParsedField("Reading", hits, needed=True)
+    read_on = ParsedField("Read on", kinds.DAY.read)
+    meter = ParsedField("Meter", kinds.MARK.read)
+    temperature_c = ParsedField("Wood temperature, °C", kinds.WOOD_TEMPERATURE_C.read)
+    depth = ParsedField("Depth", kinds.DEPTH.read)
+    spot = ParsedField("Spot", kinds.SPOT.read)
+    note = ParsedField("Note", kinds.NOTE.read)
+    by = ParsedField("Read by", kinds.LINE.read)
+    uid = ParsedField("Id", kinds.UID.read)
+    sure = BooleanField("Keep it as typed")
+
+    def __init__(
+        self,
+        formdata: SentFields | None = None,
+        *,
+        today: date,
+        data: Mapping[str, Any] | None = None,
+    ) -> None:
+        super().__init__(formdata, data=data)
+        self.today = today
+
+    def validate_read_on(self, field: ParsedField) -> None:
+        """Refuse a day that has not come yet."""
+        if field.data is not None and field.data > self.today:
+            raise ValidationError("Expected today or a day before; this day has not come yet.")
+
+    def question(
+        self, near: tuple[float, float] | None, over_range_pct: float | None
+    ) -> str | None:
+        """Ask about a surprising reading, unless the person already said it is right.
+
+        `near` holds the lowest and the highest of the same board's readings near in time.
+        """
+        if self.sure.data or not self.reading.data:
+            return None
+        low, high = near or (_NOT_KNOWN, _NOT_KNOWN)
+        limit = _NOT_KNOWN if over_range_pct is None else over_range_pct
+        for hit in self.reading.data:
+            if hit.value is None or hit.over or hit.under:
+                continue
+            if is_surprising(hit.value, low, high, limit):
+                return surprise_sentence(hit.shown, hit.value, low, high, limit)
+        return None
+
+    def entry(self) -> ReadingEntry:
+        """Give the checked reading; only after `validate` found no error."""
+        return ReadingEntry(
+            board=self.board.data,
+            read_on=self.read_on.data or self.today,
+            hits=self.reading.data,
+            meter=self.meter.data,
+            temperature_c=self.temperature_c.data,
+            depth=self.depth.data,
+            spot=self.spot.data,
+            note=self.note.data,
+            by=self.by.data,
+            uid=self.uid.data,
+        )

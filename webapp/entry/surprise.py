@@ -1,0 +1,43 @@
+"""Readings that look like a slip of the finger: worth asking about, never a reason to refuse."""
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+_JUMP_UP = 2.0
+_JUMP_DOWN = 3.0
+_SHIFTED_POINT = 10.0
+_NEAR = 1.6
+
+
+def is_surprising(
+    value: ArrayLike, lowest_near: ArrayLike, highest_near: ArrayLike, over_range_pct: ArrayLike
+) -> NDArray[np.bool_]:
+    """Tell readings above what the meter can show, or far off the same board's others near in time.
+
+    All in percent; NaN stands for what is not known, infinity for a neighbour over range.
+    """
+    with np.errstate(invalid="ignore"):
+        value = np.asarray(value, dtype=float)
+        beyond_meter = value > np.asarray(over_range_pct, dtype=float)
+        jumped_up = value >= _JUMP_UP * np.asarray(highest_near, dtype=float)
+        jumped_down = value <= np.asarray(lowest_near, dtype=float) / _JUMP_DOWN
+        down = jumped_down & np.isfinite(np.asarray(lowest_near, dtype=float))
+        return np.asarray(beyond_meter | jumped_up | down, dtype=np.bool_)
+
+
+def surprise_sentence(
+    shown: str, value: float, lowest_near: float, highest_near: float, over_range_pct: float
+) -> str:
+    """Say why a reading is surprising, and what may have been meant."""
+    meant = [
+        other
+        for other in (value / _SHIFTED_POINT, value * _SHIFTED_POINT)
+        if lowest_near / _NEAR <= other <= highest_near * _NEAR
+    ]
+    asked = f"; was {meant[0]:.3g} meant?" if meant else ""
+    if value > over_range_pct:
+        return f"{shown} is more than this meter can show ({over_range_pct:.3g}){asked}"
+    near = f"{lowest_near:.3g}"
+    if highest_near != lowest_near:
+        near += f" and {highest_near:.3g}"
+    return f"{shown} is far from this board's other readings ({near}){asked}"
