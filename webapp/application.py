@@ -61,10 +61,10 @@ def create_app(settings: Settings, database: Database | None = None) -> Flask:
         SECRET_KEY=settings.signing_key(),
         TRUSTED_HOSTS=list(settings.hosts),
         MAX_CONTENT_LENGTH=MOST_UPLOADED_BYTES,
+        # Cookies know no ports: the demo and a real yard beside it must not share one.
         SESSION_COOKIE_NAME=f"flitchbook_{settings.port}",
         SESSION_COOKIE_SAMESITE="Lax",
         WTF_CSRF_TIME_LIMIT=None,
-        WTF_CSRF_SSL_STRICT=False,
     )
     app.extensions["database"] = database or keep_file.open_yard(settings.database_url)
     CSRFProtect(app)

@@ -43,7 +43,7 @@ def serve_demo(
     with listening(settings.port) as door, keep_file.hold_for_serving(settings.database_url):
         if _made_on(file) != today:
             tell("Making the invented yard, two years up to today ...")
-            _make_demo(file, build, today)
+            make_demo(file, build, today)
         _serve(settings, door, tell)
 
 
@@ -110,7 +110,7 @@ def _made_on(file: Path) -> date | None:
         return None
 
 
-def _make_demo(file: Path, build: Callable[[Database], None], today: date) -> None:
+def make_demo(file: Path, build: Callable[[Database], None], today: date) -> None:
     """Build the invented yard under another name and put it in place when it is complete."""
     fresh = file.with_name(f"{file.name}.new")
     for leftover in (fresh, *_companions(fresh)):

@@ -1,0 +1,124 @@
+"""Serving for real: processes, ports, names, and the demo's own file."""
+
+import re
+import signal
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date
+from http.client import HTTPConnection
+from pathlib import Path
+
+import pytest
+
+from webapp.problems import Conflict, Problem
+from webapp.serving import listening, make_demo, serve_demo
+from webapp.settings import Settings
+from webapp.yard.keep_file import open_yard
+
+ADDRESS = re.compile(r"http://127\.0\.0\.1:(\d+)/")
+PATIENCE_S = 60
+TODAY = date(2026, 5, 31)
+
+
+def command(*words: str) -> list[str]:
+    return [sys.executable, "-m", "webapp", *words]
+
+
+@contextmanager
+def served(url: str) -> Iterator[tuple[subprocess.Popen[str], int]]:
+    """Start `serve` on a free port; it is stopped as a service would stop it."""
+    words = command("serve", "--port", "0", "--database", url)
+    with subprocess.Popen(words, stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout
+        try:
+            port = next(int(m[1]) for line in process.stdout if (m := ADDRESS.search(line)))
+            yield process, port
+        finally:
+            process.send_signal(signal.SIGTERM)
+            process.wait(PATIENCE_S)
+
+
+def tried(*words: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        command(*words), capture_output=True, text=True, timeout=PATIENCE_S, check=False
+    )
+
+
+def answer_to(port: int, host: str) -> tuple[int, str]:
+    connection = HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)
+    try:
+        connection.request("GET", "/", headers={"Host": host})
+        answer = connection.getresponse()
+        return answer.status, answer.read().decode()
+    finally:
+        connection.close()
+
+
+def test_serve_answers_to_its_own_names_and_keeps_others_out(tmp_path: Path) -> None:
+    file = tmp_path / "yard.sqlite"
+    url = f"sqlite:///{file}"
+    with served(url) as (process, port):
+        assert answer_to(port, f"localhost:{port}")[0] == 200
+        status, page = answer_to(port, "flitchbook.example")
+        assert status == 400
+        assert "does not answer to this name" in page
+
+        second = tried("serve", "--port", "0", "--database", url)
+        assert second.returncode == 2
+        assert "served already" in second.stderr
+        assert second.stdout == ""
+
+        elsewhere = tried("serve", "--port", str(port), "--database", f"{url}.other")
+        assert elsewhere.returncode == 2
+        assert f"Port {port}" in elsewhere.stderr
+        assert not Path(f"{file}.other").exists()
+    assert process.returncode == 0
+    with served(url):  # what was held is free again
+        pass
+
+
+def test_serve_listens_to_this_computer_only() -> None:
+    with listening(0) as door:
+        assert door.getsockname()[0] == "127.0.0.1"
+
+
+def test_port_in_use_is_a_problem_with_a_sentence() -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        with pytest.raises(Conflict, match=f"Port {port}"), listening(port):
+            pass
+
+
+def test_demo_leaves_a_real_yard_alone(tmp_path: Path) -> None:
+    file = tmp_path / "yard.sqlite"
+    open_yard(f"sqlite:///{file}").close()
+    before = file.read_bytes()
+    settings = Settings(f"sqlite:///{file}", port=0)
+    with pytest.raises(Conflict, match="not made by the demo"):
+        serve_demo(settings, print, lambda _database: None, TODAY)
+    assert file.read_bytes() == before
+
+
+def test_demo_wants_a_file() -> None:
+    with pytest.raises(Problem, match="sqlite:///FILE"):
+        serve_demo(Settings("postgresql://host/yard"), print, lambda _database: None, TODAY)
+
+
+def test_a_demo_that_fails_half_way_leaves_the_last_one(tmp_path: Path) -> None:
+    file = tmp_path / "demo.sqlite"
+    make_demo(file, lambda _database: None, TODAY)
+    before = file.read_bytes()
+
+    def fail(_database: object) -> None:
+        raise Problem("half way")
+
+    with pytest.raises(Problem, match="half way"):
+        make_demo(file, fail, TODAY)
+    assert file.read_bytes() == before
+    make_demo(file, lambda _database: None, TODAY)
+    assert not list(tmp_path.glob("*.new"))
