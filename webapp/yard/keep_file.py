@@ -54,13 +54,14 @@ def hold_for_serving(url: str) -> Iterator[None]:
     if file is None:
         yield
         return
+    lock = FileLock(f"{file}.serving", timeout=0)
+    with _named_after(file):
+        _refuse_unusable(file)
+        _take(lock)
     try:
-        with FileLock(f"{file}.serving", timeout=0):
-            yield
-    except Timeout:
-        raise Conflict(
-            f"{file} is being served already; close the other Flitchbook first."
-        ) from None
+        yield
+    finally:
+        lock.release()
 
 
 def file_of(url: str) -> Path | None:
@@ -93,6 +94,13 @@ def _refuse_unusable(file: Path) -> None:
     with file.open("rb") as opened:
         if opened.read(len(_SQLITE_BEGINNING)) != _SQLITE_BEGINNING:
             raise YardFileProblem("This file is not a yard, or its beginning is damaged.")
+
+
+def _take(lock: FileLock) -> None:
+    try:
+        lock.acquire()
+    except Timeout:
+        raise Conflict("This yard is being served already: close the other Flitchbook.") from None
 
 
 def _make_folder(folder: Path) -> None:
