@@ -101,3 +101,9 @@ def place_of(session: Session, stack: Stack, day: date) -> Place | None:
     """Bring the place where a stack stands on a day."""
     stay = select(StackStay.place_id).where(StackStay.holds_on(day), StackStay.stack_id == stack.id)
     return session.scalars(select(Place).where(Place.id.in_(stay))).one_or_none()
+
+
+def places_on(session: Session, day: date) -> dict[int, Place]:
+    """Bring the places where all stacks stand on a day, by the stacks' keys."""
+    wanted = select(StackStay.stack_id, Place).join(Place).where(StackStay.holds_on(day))
+    return dict(session.execute(wanted).tuples().all())
