@@ -114,9 +114,9 @@ def _points_of(row: SpeciesRow, reading_pct: FloatArray) -> FloatArray:
 
 def _outside(row: SpeciesRow, reading_pct: FloatArray) -> FloatArray:
     inside = np.clip(reading_pct, row.readings_pct[0], row.readings_pct[-1])
-    return np.abs(reading_pct - inside)
+    return as_floats(np.abs(reading_pct - inside))
 
 
 def _spread_of_species(reading_pct: FloatArray) -> FloatArray:
     every = [_points_of(row, reading_pct) for row in species_rows()]
-    return np.std(np.stack(every), axis=0)
+    return as_floats(np.std(np.stack(every), axis=0))

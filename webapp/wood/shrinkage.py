@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from webapp.wood.arrays import ArrayLike, FloatArray, as_floats
 from webapp.wood.moisture import FIBRE_SATURATION_PCT
-from webapp.wood.shrinkage_totals import TotalShrinkage
+
+if TYPE_CHECKING:
+    from webapp.wood.shrinkage_totals import TotalShrinkage
 
 GRAINS = ("flat", "quarter", "mixed")
 """How a board was sawn: flat (width tangential), quarter (width radial), or between."""
@@ -103,7 +106,7 @@ def movement_coefficient(
     Parameters
     ----------
     total_pct, fibre_saturation_pct : array_like
-        As in `shrinkage_pct`.
+        As in `shrinkage_pct`, percent.
 
     Returns
     -------

@@ -106,7 +106,8 @@ def all_species() -> tuple[Species, ...]:
     Returns
     -------
     tuple of Species
-        Units as said at `Species`; each row names the source of each of its groups of figures.
+        Shrinkage and moisture in percent, other units as said at `Species`; each row names the
+        source of each of its groups of figures.
 
     References
     ----------
