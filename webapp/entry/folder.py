@@ -80,7 +80,7 @@ _WHAT_WAS_READ = (
     Column("depth", kinds.DEPTH),
     Column("spot", kinds.SPOT),
     Column("hit", kinds.HIT),
-    Column("round", kinds.MARK),
+    Column("round", kinds.LINE),
     Column("note", kinds.NOTE),
     Column("by", kinds.LINE),
     Column("struck_on", kinds.DAY),
@@ -216,7 +216,7 @@ ROUNDS = FileKind(
     "rounds.csv",
     (
         _ID,
-        _needed("round", kinds.MARK),
+        _needed("round", kinds.LINE),
         _needed("stack", kinds.MARK),
         _needed("started_at", kinds.MOMENT),
         Column("ended_at", kinds.MOMENT),
