@@ -29,10 +29,11 @@ STATES = {
     "read again",
 }
 MONTHS = [f"{month:02}" for month in range(1, 13)]
+TEMPERATURES = [1, 2, 6, 10, 14, 17, 19, 19, 15, 11, 6, 2]
+HUMIDITIES = [86, 82, 77, 71, 70, 71, 71, 73, 78, 83, 87, 88]
 PLACES = [
     ["place", "kind", *(f"temp_{m}" for m in MONTHS), *(f"rh_{m}" for m in MONTHS)],
-    ["shed", "open_shed", 1, 2, 6, 10, 14, 17, 19, 19, 15, 11, 6, 2]
-    + [86, 82, 77, 71, 70, 71, 71, 73, 78, 83, 87, 88],
+    ["shed", "open_shed", *TEMPERATURES, *HUMIDITIES],
 ]
 BOARDS = [
     ["board", "stack", "species", "thickness_mm", "stacked_on", "place"],
