@@ -12,8 +12,14 @@ from webapp.records.database import Database
 from webapp.settings import Settings
 from webapp.yard.keep_file import open_yard
 
-OWN_NAMES = ("127.0.0.1", "127.0.0.1:8000", "localhost:8123", "[::1]:8000")
-STRANGE_NAMES = ("yard.example", "127.0.0.1.example", "localhost.example:8000", "10.0.0.7:8000")
+OWN_NAMES = ("127.0.0.1", "127.0.0.1:8000", "localhost:8123", "LOCALHOST")
+STRANGE_NAMES = (
+    "yard.example",
+    "127.0.0.1.example",
+    "localhost.example:8000",
+    "10.0.0.7:8000",
+    "[::1]:8000",
+)
 
 
 @pytest.fixture

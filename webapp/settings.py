@@ -13,7 +13,7 @@ from platformdirs import user_data_path
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-OWN_HOSTS = ("127.0.0.1", "localhost", "[::1]")
+OWN_HOSTS = ("127.0.0.1", "localhost")
 SQLITE = "sqlite:///"
 DEFAULT_PORT = 8000
 LAST_PORT = 65535
