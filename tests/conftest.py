@@ -6,18 +6,39 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from sqlalchemy import func, select, text
+from sqlalchemy import create_engine, func, make_url, select, text
 from sqlalchemy.orm import Session
 
 from tests.make import A_MOMENT
 from webapp.records import Base, Batch, Database, YardEffect
 from webapp.records.batch import open_batch
-from webapp.records.upgrade import upgrade
+from webapp.records.upgrade import migrations_folder, newest_revision, upgrade
 
 BOTH = [
     pytest.param("sqlite", id="sqlite"),
     pytest.param("postgresql", id="postgresql", marks=pytest.mark.postgres),
 ]
+
+NEXT_STEP = "9999_next_step"
+NEXT_STEP_SCRIPT = """
+import sqlalchemy as sa
+from alembic import op
+
+revision = "9999_next_step"
+down_revision = {newest!r}
+
+
+def upgrade():
+    with op.batch_alter_table("place", recreate="auto") as place:
+        place.add_column(sa.Column("keeper", sa.String(), server_default="ann"))
+        place.alter_column("air_of", nullable=True)
+
+
+def downgrade():
+    with op.batch_alter_table("place") as place:
+        place.alter_column("air_of", nullable=False)
+        place.drop_column("keeper")
+"""
 
 
 @pytest.fixture(scope="session")
@@ -102,3 +123,35 @@ def session(database: Database) -> Iterator[Session]:
         open_batch(session, "form", "keeper", A_MOMENT)
         yield session
         session.rollback()
+
+
+@pytest.fixture
+def bare_postgresql_url(postgresql_url: str) -> Iterator[str]:
+    """The address of a PostgreSQL database with nothing in it, for tests that change its tables."""
+    server = create_engine(
+        make_url(postgresql_url).set(drivername="postgresql+psycopg"), isolation_level="AUTOCOMMIT"
+    )
+    with server.connect() as connection:
+        connection.execute(text("CREATE DATABASE bare"))
+        yield make_url(postgresql_url).set(database="bare").render_as_string(hide_password=False)
+        connection.execute(text("DROP DATABASE bare WITH (FORCE)"))
+    server.dispose()
+
+
+@pytest.fixture(params=BOTH)
+def bare_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """The address of a database without tables, once in SQLite and once in PostgreSQL."""
+    if request.param == "sqlite":
+        return f"sqlite:///{tmp_path / 'bare.sqlite'}"
+    found: str = request.getfixturevalue("bare_postgresql_url")
+    return found
+
+
+@pytest.fixture
+def next_step(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A step after the newest one, as a later Flitchbook may bring: it makes `place` anew."""
+    folder = Path(shutil.copytree(migrations_folder(), tmp_path / "migrations"))
+    step = folder / "versions" / f"{NEXT_STEP}.py"
+    step.write_text(NEXT_STEP_SCRIPT.format(newest=newest_revision()))
+    monkeypatch.setattr("webapp.records.upgrade.migrations_folder", lambda: folder)
+    return step
