@@ -148,6 +148,15 @@ def test_an_inch_and_a_quarter_leaves_an_inch(name: str, grain: str) -> None:
     assert left.high <= 25.4 * 1.125
 
 
+def test_flatsawn_boards_move_in_width_and_quartersawn_in_thickness() -> None:
+    """FPL-GTR-190, ch. 13, with Eq. 13-2: flatsawn width is tangential, quartersawn radial."""
+    oak = total_shrinkage(species_named("white oak"))
+    assert total_across_width_pct(oak, "flat").low == oak.tangential_pct
+    assert total_across_width_pct(oak, "quarter").high == oak.radial_pct
+    assert total_across_thickness_pct(oak, "flat").high == oak.radial_pct
+    assert total_across_thickness_pct(oak, "quarter").low == oak.tangential_pct
+
+
 @given(
     st.sampled_from(all_species()),
     st.sampled_from((*GRAINS, "")),

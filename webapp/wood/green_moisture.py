@@ -57,11 +57,8 @@ def green_moisture_pct(species: Species) -> GreenMoisture:
         if kin:
             every = [figure for one in kin for figure in _own_figures(one)]
             seen = all(one.mc_green_seen == "seen" for one in kin)
-            means = [_mean(_own_figures(one)) for one in kin]
-            provenance = f"mean of {called} in the species table"
-            return _within(species, every, provenance, seen=seen, mean=_mean(means))
-    message = f"the species table holds no green moisture for any {species.group}"
-    raise ValueError(message)
+            return _within(species, every, f"mean of {called} in the species table", seen=seen)
+    raise ValueError(f"the species table holds no green moisture for any {species.group}")
 
 
 def _kin_of(species: Species) -> tuple[tuple[list[Species], str], ...]:
@@ -79,24 +76,14 @@ def _both(species: Species) -> tuple[float | None, float | None]:
     return species.mc_green_heart_pct, species.mc_green_sap_pct
 
 
-def _mean(figures: list[float]) -> float:
-    return sum(figures) / len(figures)
-
-
 def _within(
-    species: Species,
-    figures: list[float],
-    provenance: str,
-    *,
-    seen: bool,
-    mean: float | None = None,
+    species: Species, figures: list[float], provenance: str, *, seen: bool
 ) -> GreenMoisture:
     full = float(maximum_moisture_pct(species.basic_density))
-    middle = _mean(figures) if mean is None else mean
     return GreenMoisture(
-        mean_pct=min(middle, full),
-        low_pct=min(*figures, middle, full),
-        high_pct=min(max(*figures, middle), full),
+        mean_pct=min(sum(figures) / len(figures), full),
+        low_pct=min(*figures, full),
+        high_pct=min(max(figures), full),
         provenance=provenance,
         seen=seen,
     )
