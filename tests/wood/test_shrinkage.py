@@ -109,7 +109,7 @@ def test_shrinkage_to_air_dry_and_below() -> None:
 
 
 def test_rule_of_a_quarter_percent_a_point() -> None:
-    """Wengert: 6 in flatsawn moves 0.015 in a point, any species; black cherry is a middling one."""
+    """Wengert: 6 in flatsawn moves 0.015 in a point, whatever the species; here black cherry."""
     [(row, inputs)] = [
         pair for pair in examples_of("dimensional_change") if pair[0]["id"] == "dim_1"
     ]
