@@ -72,7 +72,7 @@ step "types" mypy
 step "import rules" lint-imports --no-logo
 step "template style" djlint webapp/templates --lint --check --quiet
 step "spelling" codespell webapp seed_demo migrations tests README.md DEVELOPERS.md pyproject.toml
-step "tests" pytest --cov "$@"
+step "tests" pytest "$@" --cov --cov-branch
 
 printf '\n=== All checks\n'
 for index in "${!names[@]}"; do

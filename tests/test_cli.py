@@ -31,11 +31,11 @@ STATES = {
 MONTHS = [f"{month:02}" for month in range(1, 13)]
 TEMPERATURES = [1, 2, 6, 10, 14, 17, 19, 19, 15, 11, 6, 2]
 HUMIDITIES = [86, 82, 77, 71, 70, 71, 71, 73, 78, 83, 87, 88]
-PLACES = [
+PLACES: list[list[object]] = [
     ["place", "kind", *(f"temp_{m}" for m in MONTHS), *(f"rh_{m}" for m in MONTHS)],
     ["shed", "open_shed", *TEMPERATURES, *HUMIDITIES],
 ]
-BOARDS = [
+BOARDS: list[list[object]] = [
     ["board", "stack", "species", "thickness_mm", "stacked_on", "place"],
     ["C1", "cherry", "black cherry", 27, "2024-04-02", "shed"],
     ["C2", "cherry", "black cherry", 27, "2024-04-02", "shed"],
@@ -48,7 +48,7 @@ def readings(board: str, start: date, shown: Iterable[object]) -> list[list[obje
     return [[board, start + timedelta(30 * turn), text] for turn, text in enumerate(shown)]
 
 
-READINGS = [
+READINGS: list[list[object]] = [
     ["board", "read_on", "reading"],
     *readings("C1", date(2024, 5, 1), [">30", 27, 22, 18.5, 17, 16, 15.5, 15.5, 15, 14.5, 14, 14]),
     *readings("C2", date(2024, 5, 1), [">30", 28, 23, 19, 17, 16.5, 16, 16, 15.5, 14.5, 14.5, 14]),
@@ -194,7 +194,10 @@ def test_refused_rows_are_listed_to_200_and_the_rest_counted(
     yard: str, folder: Path, tmp_path: Path
 ) -> None:
     assert said("export", tmp_path / "before").exit_code == 0
-    bad = [["board", "read_on", "reading"], *(["C1", "2025-06-01", "damp"] for _ in range(250))]
+    bad: Rows = [
+        ["board", "read_on", "reading"],
+        *(["C1", "2025-06-01", "damp"] for _ in range(250)),
+    ]
     write_folder(folder, readings=bad)
     result = said("import", folder)
     assert result.exit_code == 2
