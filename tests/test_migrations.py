@@ -14,16 +14,17 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Inspector, inspect, select, text
+from sqlalchemy import Connection, Inspector, func, inspect, select, text
 from sqlalchemy.exc import OperationalError, ProgrammingError
 
 import webapp
 from tests.conftest import NEXT_STEP
 from tests.make import A_MOMENT, make_board, make_place, make_stack
-from webapp.problems import YardFileProblem
+from webapp.problems import Busy, YardFileProblem
 from webapp.records import Base, Database, Stack
 from webapp.records.batch import open_batch
 from webapp.records.upgrade import (
+    ONE_AT_A_TIME,
     Standing,
     downgrade,
     known_revisions,
@@ -258,3 +259,18 @@ def test_an_installed_package_carries_the_steps(
 
 def test_the_next_step_is_newest_where_it_is_asked_for(next_step: Path) -> None:
     assert newest_revision() == NEXT_STEP
+
+
+@pytest.mark.postgres
+def test_two_upgrades_of_a_server_take_turns(bare_postgresql_url: str) -> None:
+    with (
+        closing(Database(bare_postgresql_url)) as first,
+        closing(Database(bare_postgresql_url, busy_wait_s=0.2)) as second,
+        first.engine.begin() as connection,
+    ):
+        connection.execute(select(func.pg_advisory_xact_lock(ONE_AT_A_TIME)))
+        with pytest.raises(Busy):
+            upgrade(second)
+        connection.rollback()
+        upgrade(second)
+        assert standing_of(first) is Standing.CURRENT

@@ -4,8 +4,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from enum import StrEnum
+from functools import partial
 from sqlite3 import Connection as SqliteConnection
 from sqlite3 import Error as SqliteError
+from time import monotonic, sleep
 from typing import Any, ClassVar
 from uuid import UUID
 
@@ -31,7 +33,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import DeclarativeBase, Session, sessionmaker
 from sqlalchemy.types import TypeDecorator
 
-from webapp.records.database_trouble import problem_of
+from webapp.records.database_trouble import is_busy, problem_of
 
 NAMING_SCHEME = {
     "pk": "pk_%(table_name)s",
@@ -163,7 +165,7 @@ def _engine(address: str, busy_wait_s: float) -> Engine:
     url = make_url(address)
     if url.get_backend_name() == "sqlite":
         engine = create_engine(url, connect_args={"timeout": busy_wait_s})
-        event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "connect", partial(_prepare_sqlite, busy_wait_s))
         event.listen(engine, "begin", _begin_sqlite)
         return engine
     if url.drivername == "postgresql":
@@ -174,11 +176,25 @@ def _engine(address: str, busy_wait_s: float) -> Engine:
     )
 
 
-def _prepare_sqlite(driver: SqliteConnection, _record: object) -> None:
+def _prepare_sqlite(busy_wait_s: float, driver: SqliteConnection, _record: object) -> None:
     # The driver's own transactions begin late and deferred, and two writers then lose at once.
     driver.isolation_level = None
-    for setting in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON"):
+    _keep_log_beside(driver, monotonic() + busy_wait_s)
+    for setting in ("synchronous = FULL", "foreign_keys = ON"):
         driver.execute(f"PRAGMA {setting}").close()
+
+
+def _keep_log_beside(driver: SqliteConnection, until: float) -> None:
+    # A new file takes this setting once, and SQLite does not wait where two ask for it together.
+    while True:
+        try:
+            driver.execute("PRAGMA journal_mode = WAL").close()
+        except SqliteError as error:
+            if not is_busy(error) or monotonic() > until:
+                raise
+            sleep(0.01)
+        else:
+            return
 
 
 def _begin_sqlite(connection: Connection) -> None:

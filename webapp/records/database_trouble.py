@@ -34,13 +34,21 @@ def problem_of(error: DBAPIError | sqlite3.Error) -> Problem | None:
     return None
 
 
+def is_busy(error: sqlite3.Error) -> bool:
+    """Tell whether somebody else holds the file just now."""
+    return _code(error) in _SQLITE_BUSY
+
+
 def _sqlite_problem(cause: sqlite3.Error) -> Problem | None:
-    # Some errors of the driver itself carry no code.
-    code = getattr(cause, "sqlite_errorcode", 0) & 0xFF
-    if code in _SQLITE_BUSY:
+    if is_busy(cause):
         return Busy(BUSY)
-    sentence = _SQLITE_SENTENCES.get(code)
+    sentence = _SQLITE_SENTENCES.get(_code(cause))
     return None if sentence is None else YardFileProblem(sentence)
+
+
+def _code(error: sqlite3.Error) -> int:
+    # Some errors of the driver itself carry no code; the low byte names the kind.
+    return getattr(error, "sqlite_errorcode", 0) & 0xFF
 
 
 def _never_connected(cause: BaseException | None) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime
 from enum import StrEnum
+from uuid import UUID
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index, Select, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
@@ -84,6 +85,11 @@ def last_reading_of(
         wanted = wanted.where(Reading.read_on <= until)
     newest = (Reading.read_on.desc(), Reading.read_at.desc().nulls_last(), Reading.id.desc())
     return session.scalars(wanted.order_by(*newest).limit(1)).one_or_none()
+
+
+def reading_known_as(session: Session, uid: UUID) -> Reading | None:
+    """Bring the reading with this outer key, struck or not."""
+    return session.scalars(select(Reading).where(Reading.uid == uid)).one_or_none()
 
 
 def _of(board: Board | WitnessBoard) -> Select[Reading]:

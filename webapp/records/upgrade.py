@@ -9,11 +9,14 @@ from alembic import command
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, inspect
+from sqlalchemy import Connection, func, inspect, select
 
 import webapp
 from webapp.problems import YardFileProblem
 from webapp.records.database import Database, troubles_named
+
+# Any number will do, so long as every Flitchbook takes the same.
+ONE_AT_A_TIME = 1_179_405_396
 
 
 class Standing(Enum):
@@ -78,6 +81,7 @@ def _changing_tables(database: Database) -> Iterator[Connection]:
     with troubles_named(), database.engine.connect() as connection:
         if connection.dialect.name != "sqlite":
             with connection.begin():
+                connection.execute(select(func.pg_advisory_xact_lock(ONE_AT_A_TIME)))
                 yield connection
             return
         # SQLite changes a table by making it anew, which foreign keys would forbid; the switch

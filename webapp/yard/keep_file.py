@@ -28,11 +28,8 @@ def open_yard(url: str, on: date | None = None) -> Database:
     with _named_after(file):
         _refuse_unusable(file)
         database = Database(url)
-        try:
+        with _closed_on_trouble(database):
             _bring_up_to_date(database, file, on or clock.today())
-        except BaseException:
-            database.close()
-            raise
     return database
 
 
@@ -123,6 +120,15 @@ def _named_after(file: Path) -> Iterator[None]:
         raise type(problem)(f"{file}: {problem.sentence}") from problem
 
 
+@contextmanager
+def _closed_on_trouble(database: Database) -> Iterator[None]:
+    try:
+        yield
+    except BaseException:
+        database.close()
+        raise
+
+
 def _bring_up_to_date(database: Database, file: Path, on: date) -> None:
     standing = standing_of(database)
     _refuse_unknown(database, standing)
@@ -170,13 +176,14 @@ def _revision(database: Database) -> str:
 
 def _open_server(url: str) -> Database:
     database = _server(url)
-    standing = standing_of(database)
-    _refuse_unknown(database, standing)
-    if standing is not Standing.CURRENT:
-        raise Problem(
-            "The tables of this PostgreSQL database are not up to date; "
-            f"run: flitchbook upgrade --database {database.url}"
-        )
+    with _closed_on_trouble(database):
+        standing = standing_of(database)
+        _refuse_unknown(database, standing)
+        if standing is not Standing.CURRENT:
+            raise Problem(
+                "The tables of this PostgreSQL database are not up to date; "
+                f"run: flitchbook upgrade --database {database.url}"
+            )
     return database
 
 
