@@ -18,14 +18,17 @@ if TYPE_CHECKING:
 
 MOST_UPLOADED_BYTES = 64 * 1024 * 1024
 
-# Plotly adds one empty style element and fills it through the style sheet's own functions; this is
-# the hash of nothing, so it lets in that element and no other.
-EMPTY_STYLE = "'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='"
+# Plotly adds two style elements: an empty one, filled through the style sheet's own functions, and
+# one for maps, which we never draw; these are the hashes of the two, so they let in nothing else.
+PLOTLY_STYLES = (
+    "'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='",
+    "'sha256-ji27qzEtxXZW+7dun6UwjHXJ18e6WAin1VvNtkzIE/o='",
+)
 CONTENT_SECURITY_POLICY = "; ".join(
     (
         "default-src 'none'",
         "script-src 'self'",
-        f"style-src 'self' {EMPTY_STYLE}",
+        f"style-src 'self' {' '.join(PLOTLY_STYLES)}",
         "img-src 'self' data: blob:",
         "font-src 'self'",
         "connect-src 'self'",
