@@ -37,10 +37,11 @@ def marked(message: str) -> str:
 
 @dataclass(frozen=True)
 class Reason:
-    """What is said for one reason code, and what to do next."""
+    """What is said for one reason code, and what to do next; of a trouble also its cause in brief."""
 
     sentence: str
     next_step: str
+    cause: str = ""
 
 
 _DRYING = marked(
@@ -102,6 +103,7 @@ REASONS: Mapping[str, Reason] = {
             "Likely too little air goes through."
         ),
         marked("Look for what blocks the air: a cover too low, sticks out of line, weeds, a wall."),
+        marked("since %(since)s; likely too little air goes through"),
     ),
     "stalled_damp": Reason(
         marked(
@@ -110,6 +112,7 @@ REASONS: Mapping[str, Reason] = {
             "Likely it stands in damper air than this place should have."
         ),
         _LOOK_FOR_DAMP,
+        marked("since %(since)s; likely it stands in damper air than it should"),
     ),
     "levelled_off": Reason(
         marked(
@@ -131,6 +134,7 @@ REASONS: Mapping[str, Reason] = {
             "%(expected_rise_pct)s."
         ),
         marked("Look soon for water getting in: a leak, a slipped cover, splash, wet ground."),
+        marked("up %(rise_pct)s since %(since)s; likely water gets in"),
     ),
     "drier_than_place": Reason(
         marked(
@@ -199,9 +203,20 @@ _CHANGES = {
 _DAYS = {"since", "moves_on"}
 
 
+def language() -> str:
+    """Return the language we speak, as a page names it."""
+    return translation.info().get("language", "en")
+
+
 def reason_sentence(reason: str, numbers: Mapping[str, float | str], as_of: date) -> str:
     """Say why a board or stack is in its state, in one sentence with its numbers."""
     return _(REASONS[reason].sentence) % _spoken(numbers, as_of)
+
+
+def likely_cause(reason: str, numbers: Mapping[str, float | str], as_of: date) -> str:
+    """Say what is likely behind a trouble, as short as a line; of no trouble, its sentence."""
+    said = REASONS[reason]
+    return _(said.cause or said.sentence) % _spoken(numbers, as_of)
 
 
 def next_step(reason: str) -> str:
