@@ -15,7 +15,7 @@ References
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -119,6 +119,13 @@ class DryingCurve:
         self.boards, self.air = boards, air
         self.segments = segments_of(boards, changes)
 
+    def apart(self) -> DryingCurve:
+        """The same curves with every board a stack of its own."""
+        alone = DryingCurve.__new__(DryingCurve)
+        alone.boards = replace(self.boards, stack=np.arange(len(self.boards)))
+        alone.air, alone.segments = self.air, self.segments
+        return alone
+
     def _rate_and_offset(self, member: Array, group: Array) -> tuple[Array, Array]:
         """Log rate and offset of every segment [boards, K]."""
         shared = group[self.boards.stack]
@@ -143,48 +150,53 @@ class DryingCurve:
         offset[:, MEMBER_PARAMETERS + TROUBLE_OFFSET] = troubled
         return rate, offset
 
-    def _starts(self, member: Array, group: Array) -> tuple[Array, Array]:
+    def _starts(
+        self, member: Array, group: Array, *, slopes: bool
+    ) -> tuple[Array, Array | None]:
         """Moisture at the beginning of every segment [boards, K], with its derivatives."""
         boards, count = self.boards, self.segments.from_day.shape[1]
         every = np.arange(len(boards))
         moisture = np.exp(member[:, LOG_START])
-        slope = np.zeros((len(boards), MEMBER_PARAMETERS + GROUP_PARAMETERS))
-        slope[:, LOG_START] = moisture
-        starts, slopes = [moisture], [slope]
+        slope = None
+        if slopes:
+            slope = np.zeros((len(boards), MEMBER_PARAMETERS + GROUP_PARAMETERS))
+            slope[:, LOG_START] = moisture
+        starts, all_slopes = [moisture], [slope]
+        rules = self._rate_and_offset(member, group)
         for k in range(1, count):
             day = self.segments.from_day[:, k]
             lies = np.isfinite(day)
-            there, slope_there = self._advance(
-                member, group, every, np.full(len(boards), k - 1), day, (moisture, slope)
-            )
+            before = np.full(len(boards), k - 1)
+            there, slope_there = self._advance(rules, every, before, day, (moisture, slope))
             moisture = np.where(lies, there, moisture)
-            slope = np.where(lies[:, None], slope_there, slope)
+            if slope is not None and slope_there is not None:
+                slope = np.where(lies[:, None], slope_there, slope)
             starts.append(moisture)
-            slopes.append(slope)
-        return np.stack(starts, axis=1), np.stack(slopes, axis=1)
+            all_slopes.append(slope)
+        stacked = [s for s in all_slopes if s is not None]
+        return np.stack(starts, axis=1), np.stack(stacked, axis=1) if stacked else None
 
     def _advance(
         self,
-        member: Array,
-        group: Array,
+        rules: tuple[Array, Array],
         rows: Index,
         segment: Index,
         day: Array,
-        start: tuple[Array, Array],
-    ) -> tuple[Array, Array]:
+        start: tuple[Array, Array | None],
+    ) -> tuple[Array, Array | None]:
         """Moisture and derivatives of boards ``rows`` on ``day``, from the segment's start."""
-        log_rate, offset = (
-            value[rows, segment] for value in self._rate_and_offset(member, group)
-        )
+        log_rate, offset = (value[rows, segment] for value in rules)
         place = self.segments.place[rows, segment]
         from_day = self.segments.from_day[rows, segment]
         day = np.where(np.isfinite(day), day, from_day)
-        by_rate, by_offset = self._directions(segment, rows)
         path, path_slope = self.air.path(place, day, log_rate)
         path0, path0_slope = self.air.path(place, from_day, log_rate)
         warm = self.air.warm_days_until(place, day) - self.air.warm_days_until(place, from_day)
         gone = np.exp(log_rate) * np.maximum(warm, 0.0)
         excess, by_start, by_gone = excess_after(start[0] - path0 - offset, gone)
+        if start[1] is None:
+            return path + offset + excess, None
+        by_rate, by_offset = self._directions(segment, rows)
         start_slope = start[1] - path0_slope[:, None] * by_rate - by_offset
         slope = (path_slope + by_gone * gone)[:, None] * by_rate
         return path + offset + excess, slope + by_offset + by_start[:, None] * start_slope
@@ -214,10 +226,22 @@ class DryingCurve:
             Mean moisture of the board [percent], and its derivatives [rows, 8] by the
             board's two and the stack's six parameters.
         """
-        starts, slopes = self._starts(member, group)
+        starts, slopes = self._starts(member, group, slopes=True)
         segment = self.segment_at(rows, day)
-        start = starts[rows, segment], slopes[rows, segment]
-        return self._advance(member, group, rows, segment, day, start)
+        rules = self._rate_and_offset(member, group)
+        start = starts[rows, segment], None if slopes is None else slopes[rows, segment]
+        moisture, slope = self._advance(rules, rows, segment, day, start)
+        return moisture, np.asarray(slope)
+
+    def moisture_on(self, member: Array, group: Array, days: Array) -> Array:
+        """Moisture of every board on each of the days [boards, days], without derivatives."""
+        starts, _ = self._starts(member, group, slopes=False)
+        rows = np.repeat(np.arange(len(self.boards)), len(days))
+        day = np.tile(days, len(self.boards))
+        segment = self.segment_at(rows, day)
+        rules = self._rate_and_offset(member, group)
+        moisture, _ = self._advance(rules, rows, segment, day, (starts[rows, segment], None))
+        return moisture.reshape(len(self.boards), len(days))
 
     def untroubled_path(
         self, member: Array, group: Array, rows: Index, day: Array

@@ -18,6 +18,7 @@ from webapp.drying.stacks import Boards, Changes, Readings
 Array = NDArray[np.float64]
 
 MODEL_VERSION = "1"
+ROUGH_STEPS = 12
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,8 @@ def fit(
     changes: Changes | None = None,
     belief: TroubleBelief = NO_TROUBLE,
     start: tuple[Array, Array] | None = None,
+    *,
+    rough: bool = False,
 ) -> Posterior:
     """Fit all stacks to their readings.
 
@@ -92,6 +95,8 @@ def fit(
         A trouble supposed in each stack, and what such a trouble does.
     start : pair of arrays, optional
         Parameters to begin from.
+    rough : bool
+        Stop after a dozen steps: enough to rank suppositions.
 
     Returns
     -------
@@ -103,8 +108,12 @@ def fit(
     grouping = Grouping(readings.board, boards.stack, boards.stacks)
     prior = prior_of(boards, effect, belief)
     error = ReadingError(readings)
-    rough = find_mode(_model(drying, error), grouping, prior, start, tolerance=1e-2)
-    at = rough.member, rough.group
+    first = find_mode(
+        _model(drying, error), grouping, prior, start, tolerance=1e-2, most_steps=ROUGH_STEPS
+    )
+    if rough:
+        return Posterior(drying, first, error, prior)
+    at = first.member, first.group
     error = error.at_moisture(drying.moisture(*at, readings.board, readings.day)[0])
     mode = find_mode(_model(drying, error), grouping, prior, at, tolerance=1e-3)
     return Posterior(drying, mode, error, prior)

@@ -1,9 +1,8 @@
 """Finding from when something is wrong with a stack, and what: air, damp or a wetting.
 
-All boards of a stack speak together. A first fit supposes nothing wrong; then, for every
-visit, one evaluation tells how much a change from that day would explain. The most
-telling days are fitted in full, each kind of trouble with its own belief, and weighed by
-their evidence against "nothing wrong". Nothing is thrown away: every later statement is
+All boards of a stack speak together. A first fit supposes nothing wrong; then each kind of
+trouble is supposed to have begun after some of the visits, at first spread over the past
+and then close to the likeliest, and weighed by its evidence against "nothing wrong". Nothing is thrown away: every later statement is
 an average over what may be the case.
 """
 
@@ -17,7 +16,6 @@ from numpy.typing import NDArray
 
 from webapp.drying import curve
 from webapp.drying.air import AirCourses
-from webapp.drying.curve import DryingCurve
 from webapp.drying.fit import Posterior, fit
 from webapp.drying.priors import SHUT, TroubleBelief, YardEffect
 from webapp.drying.stacks import Boards, Changes, Readings, Selection, select_stacks
@@ -51,8 +49,12 @@ YEAR_DAYS = 365.25
 WETTED_DAYS = 28.0
 SETTLING_DAYS = 14.0
 SHORTEST_TROUBLE_DAYS = 45.0
-DAYS_FITTED = 3
-LEAST_GAIN = 1.5
+DAYS_TRIED = 8
+RECENT_DAYS = 100.0
+NEIGHBOURS = 2
+KNOWN_GAP_DAYS = 30.0
+# A supposition this much less likely than "nothing wrong" is not looked at any closer.
+LEAST_LOG_ODDS = -3.0
 LEAST_WEIGHT = 0.02
 
 
@@ -92,140 +94,59 @@ class Findings:
         return self.weight[self.posterior.curve.boards.stack]
 
 
-def _visits(boards: Boards, readings: Readings) -> tuple[Index, Array]:
-    """Every stack and day on which a change would show: all visits but the first."""
-    stack = boards.stack[readings.board]
-    pairs = np.unique(np.column_stack([stack, readings.day]), axis=0)
-    again = np.concatenate([[False], pairs[1:, 0] == pairs[:-1, 0]]) if len(pairs) else []
-    before = np.concatenate([[0.0], pairs[:-1, 1]]) if len(pairs) else np.zeros(0)
-    first = np.full(boards.stacks, np.inf)
-    np.minimum.at(first, boards.stack, boards.stays.first_day)
-    kept = np.asarray(again, dtype=bool)
-    which = pairs[kept, 0].astype(np.intp)
-    # The change came some time between two visits: take the day after the earlier one.
-    day = np.maximum(before[kept] + 1.0, first[which] + SETTLING_DAYS)
-    return which, day
+def _visit_days(boards: Boards, readings: Readings, stack: int) -> Array:
+    """Days after which a change in a stack would show: the day after each visit but the last."""
+    mine = boards.stack[readings.board] == stack
+    days = np.unique(readings.day[mine])
+    first = boards.stays.first_day[boards.stack == stack].min()
+    return np.maximum(days[:-1] + 1.0, first + SETTLING_DAYS)
 
 
-def _gain(
-    nothing: Posterior, air: AirCourses, copies: Selection, changes: Changes, kind: Kind
-) -> Array:
-    """How much a change would raise the log posterior, by one Newton step [suspicions].
-
-    The step is taken in the troubles' leading parameter (rate, or offset) with all other
-    parameters free to follow, and only in the direction that such a trouble has.
-    """
-    mode, readings = nothing.mode, copies.readings
-    drying = DryingCurve(copies.boards, air, changes)
-    member, group = mode.member[copies.board_source], mode.group[copies.stack_source]
-    moisture, slopes = drying.moisture(member, group, readings.board, readings.day)
-    error = nothing.error
-    sd = _copied_sd(nothing, copies)
-    cost = type(error)(readings, sd)(moisture)
-    leading = curve.TROUBLE_RATE if kind is Kind.AIR_BLOCKED else curve.TROUBLE_OFFSET
-    column = curve.MEMBER_PARAMETERS + leading
-    others = [i for i in range(slopes.shape[1]) if i < column - (leading - curve.TROUBLE_RATE)]
-    count, stack = len(copies.stack_source), copies.boards.stack
-    pull = np.bincount(stack[readings.board], cost.slope * slopes[:, column], count)
-    weighted = slopes[:, others] * (cost.curvature * slopes[:, column])[:, None]
-    own = np.bincount(stack[readings.board], cost.curvature * slopes[:, column] ** 2, count)
-    by_board = np.stack(
-        [np.bincount(readings.board, w, len(copies.boards)) for w in weighted.T], axis=1
-    )
-    own -= _followed(nothing, copies, by_board)
-    belief = BELIEFS[kind]
-    sd_of = belief.rate_sd if kind is Kind.AIR_BLOCKED else belief.offset_sd_pct
-    mean = belief.rate if kind is Kind.AIR_BLOCKED else belief.offset_pct
-    curvature = np.maximum(own, 1e-9) + sd_of**-2.0
-    step = (mean / sd_of**2 - pull) / curvature
-    fits = np.sign(step) == np.sign(mean)
-    return np.where(fits, 0.5 * step**2 * np.maximum(own, 0.0), 0.0)
+def _spread_out(days: Array, today: float) -> Index:
+    """Some of the days, evenly through the past, and all of the last months."""
+    even = np.unique(np.linspace(0, len(days) - 1, DAYS_TRIED).round().astype(np.intp))
+    recent = np.flatnonzero(days > today - RECENT_DAYS)
+    return np.union1d(even, recent)
 
 
-def _copied_sd(nothing: Posterior, copies: Selection) -> Array:
-    """The spread of each copied reading, taken over from the first fit."""
-    readings = nothing.error.readings
-    per_board = np.bincount(readings.board, minlength=len(nothing.curve.boards))
-    first = np.cumsum(per_board) - per_board
-    counts = per_board[copies.board_source]
-    before = np.cumsum(counts) - counts
-    rows = np.arange(counts.sum()) - np.repeat(before - first[copies.board_source], counts)
-    return np.asarray(nothing.error.sd_pct[rows])
-
-
-def _followed(nothing: Posterior, copies: Selection, by_board: Array) -> Array:
-    """What the other parameters take of the curvature when they follow [suspicions].
-
-    ``by_board`` [boards, 2 + shared] couples the change with each board's parameters and
-    with what its stack shares.
-    """
-    mode, count, stack = nothing.mode, len(copies.stack_source), copies.boards.stack
-    own, shared_by_board = np.split(by_board, [curve.MEMBER_PARAMETERS], axis=1)
-    width = shared_by_board.shape[1]
-    shared = np.stack([np.bincount(stack, c, count) for c in shared_by_board.T], axis=1)
-    cov_group = mode.cov_group[copies.stack_source][:, :width, :width]
-    between = mode.cov_between[copies.board_source][:, :, :width]
-    alone = mode.cov_member[copies.board_source]
-    follow = np.einsum("bl,bls->bs", own, between)
-    follow = np.stack([np.bincount(stack, c, count) for c in follow.T], axis=1)
-    # Boards are tied to each other only through what they share: their own blocks suffice
-    # here, since this is a ranking and the full fit follows.
-    apart = np.bincount(stack, np.einsum("bl,blm,bm->b", own, alone, own), count)
-    tied = np.einsum("gs,gst,gt->g", shared, cov_group, shared)
-    return np.asarray(apart + tied + 2.0 * np.einsum("gs,gs->g", follow, shared))
-
-
-def _best_days(
-    stack: Index, from_day: Array, until_day: Array, gain: Array, kind: Kind, log_prior: Array
-) -> list[Suspicion]:
-    """The most telling days of each stack, not all of them next to each other."""
+def _supposed(stack: int, kind: Kind, days: Array, which: Index) -> list[Suspicion]:
+    """Suspicions of one kind from some of a stack's days."""
+    gaps = np.diff(days, append=days[-1] + KNOWN_GAP_DAYS)
     found = []
-    for which in np.unique(stack[gain > LEAST_GAIN]):
-        rows = np.flatnonzero((stack == which) & (gain > LEAST_GAIN))
-        for row in rows[np.argsort(-gain[rows])][:DAYS_FITTED]:
-            found.append(
-                Suspicion(
-                    int(which), kind, float(from_day[row]), float(until_day[row]),
-                    float(log_prior[row]),
-                )
-            )
+    for n in which:
+        until = days[n] + WETTED_DAYS if kind is Kind.WETTED else np.inf
+        chance = TROUBLES_PER_YEAR * SHARE_OF_KIND[kind] * max(gaps[n], 1.0) / YEAR_DAYS
+        found.append(Suspicion(stack, kind, float(days[n]), float(until), float(np.log(chance))))
     return found
 
 
-def _log_prior(stack: Index, day: Array, kind: Kind) -> Array:
-    """How likely such a trouble begins between two visits [suspicions]."""
-    gap = np.full(len(day), 30.0)
-    same = np.concatenate([stack[1:] == stack[:-1], [False]])
-    gap[same] = np.diff(day, append=0.0)[same]
-    chance = TROUBLES_PER_YEAR * SHARE_OF_KIND[kind] * np.maximum(gap, 1.0) / YEAR_DAYS
-    return np.log(chance)
-
-
-def suspect(nothing: Posterior, air: AirCourses) -> list[Suspicion]:
-    """For every stack the troubles worth a fit: which kind, from which visit on.
-
-    Parameters
-    ----------
-    nothing : Posterior
-        All stacks fitted with nothing wrong.
-    air : AirCourses
-        The air it was fitted with.
-
-    Returns
-    -------
-    list of Suspicion
-        At most three days of each kind for a stack; none where nothing speaks for any.
-    """
-    boards, readings = nothing.curve.boards, nothing.error.readings
-    stack, day = _visits(boards, readings)
-    if len(stack) == 0:
-        return []
-    copies = select_stacks(boards, readings, stack)
+def _first_look(boards: Boards, readings: Readings, today: float) -> list[Suspicion]:
+    """All kinds of trouble from days spread over every stack's past."""
     found: list[Suspicion] = []
-    for kind in (Kind.AIR_BLOCKED, Kind.DAMP, Kind.WETTED):
-        until = day + WETTED_DAYS if kind is Kind.WETTED else np.full(len(day), np.inf)
-        gain = _gain(nothing, air, copies, Changes(day, until), kind)
-        found += _best_days(stack, day, until, gain, kind, _log_prior(stack, day, kind))
+    for stack in np.unique(boards.stack[readings.board]):
+        days = _visit_days(boards, readings, int(stack))
+        if len(days) == 0:
+            continue
+        for kind in SHARE_OF_KIND:
+            found += _supposed(int(stack), kind, days, _spread_out(days, today))
+    return found
+
+
+def _closer_look(
+    looked: list[Suspicion], score: Array, boards: Boards, readings: Readings
+) -> list[Suspicion]:
+    """The best of each kind in each stack, with the visits next to it."""
+    best: dict[tuple[int, Kind], int] = {}
+    for n, s in enumerate(looked):
+        key = s.stack, s.kind
+        if score[n] > LEAST_LOG_ODDS and score[n] > score[best.get(key, n)] - 1e-9:
+            best[key] = n
+    found: list[Suspicion] = []
+    for (stack, kind), n in best.items():
+        days = _visit_days(boards, readings, stack)
+        at = int(np.searchsorted(days, looked[n].from_day))
+        near = np.arange(max(at - NEIGHBOURS, 0), min(at + NEIGHBOURS + 1, len(days)))
+        found += _supposed(stack, kind, days, near)
     return found
 
 
@@ -236,6 +157,8 @@ def _fit_suspicions(
     air: AirCourses,
     effect: YardEffect,
     start: Posterior,
+    *,
+    rough: bool = False,
 ) -> tuple[Posterior, Selection]:
     """Fit one copy of its stack for every suspicion, each kind with its belief."""
     chosen = np.array([s.stack for s in suspicions], dtype=np.intp)
@@ -248,11 +171,22 @@ def _fit_suspicions(
         *(np.array([getattr(b, name) for b in beliefs]) for name in TroubleBelief.__annotations__)
     )
     member = start.mode.member[copies.board_source]
-    group = start.mode.group[chosen].copy()
+    # From what is expected of the stack, not from a fit that has bent to hide the trouble.
+    troubled = np.isfinite(changes.from_day)
+    group = np.where(
+        troubled[:, None], start.prior.group_mean[chosen], start.mode.group[chosen]
+    )
     group[:, curve.TROUBLE_RATE] = belief.rate
     group[:, curve.TROUBLE_OFFSET] = belief.offset_pct
     found = fit(
-        copies.readings, copies.boards, air, effect.of(chosen), changes, belief, (member, group)
+        copies.readings,
+        copies.boards,
+        air,
+        effect.of(chosen),
+        changes,
+        belief,
+        (member, group),
+        rough=rough,
     )
     return found, copies
 
@@ -296,23 +230,24 @@ def weigh(
         Every course of events with a weight of 2 % or more in its stack.
     """
     nothing = fit(readings, boards, air, effect)
-    plain = [
+    everything = [
         Suspicion(stack, Kind.NOTHING, np.inf, np.inf, 0.0) for stack in range(boards.stacks)
     ]
-    suspicions = suspect(nothing, air)
-    lasting: list[Suspicion] = []
-    if suspicions:
-        found, _ = _fit_suspicions(suspicions, boards, readings, air, effect, nothing)
-        lasting = _ended(suspicions, found, today)
-    everything = plain + suspicions + lasting
-    found, copies = _fit_suspicions(everything, boards, readings, air, effect, nothing)
+    looked = _first_look(boards, readings, today)
+    if looked:
+        seen, _ = _fit_suspicions(looked, boards, readings, air, effect, nothing, rough=True)
+        score = seen.log_evidence + np.array([s.log_prior for s in looked])
+        score -= nothing.log_evidence[[s.stack for s in looked]]
+        closer = _closer_look(looked, score, boards, readings)
+        if closer:
+            seen, _ = _fit_suspicions(closer, boards, readings, air, effect, nothing, rough=True)
+            everything += closer + _ended(closer, seen, today)
+    found, _ = _fit_suspicions(everything, boards, readings, air, effect, nothing, rough=True)
     weight = _weights(everything, found, boards.stacks)
-    kept = weight >= LEAST_WEIGHT
-    if not kept.all():
-        everything = [s for s, keep in zip(everything, kept, strict=True) if keep]
-        found, copies = _fit_suspicions(everything, boards, readings, air, effect, nothing)
-        weight = _weights(everything, found, boards.stacks)
-    return Findings(tuple(everything), found, weight, copies.board_source, copies.stack_source)
+    kept = [s for s, w in zip(everything, weight, strict=True) if w >= LEAST_WEIGHT]
+    found, copies = _fit_suspicions(kept, boards, readings, air, effect, nothing)
+    weight = _weights(kept, found, boards.stacks)
+    return Findings(tuple(kept), found, weight, copies.board_source, copies.stack_source)
 
 
 def _weights(suspicions: list[Suspicion], found: Posterior, stacks: int) -> Array:
