@@ -156,6 +156,14 @@ def test_a_moisture_is_said_no_finer_than_it_is_known(value: float, words: str) 
 
 
 @pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [(12.0, 14.26, "12 – 14.3 %"), (19.6, 23.2, "20 – 23 %")],
+)
+def test_both_ends_of_a_range_are_equally_fine(low: float, high: float, words: str) -> None:
+    assert wording.percent_range(low, high) == words
+
+
+@pytest.mark.parametrize(
     ("value", "words"), [(1.0, "1 point"), (1.24, "1.2 points"), (0.04, "next to nothing")]
 )
 def test_a_change_is_said_in_points(value: float, words: str) -> None:

@@ -37,7 +37,7 @@ def marked(message: str) -> str:
 
 @dataclass(frozen=True)
 class Reason:
-    """What is said for one reason code, and what to do next; of a trouble also its cause in brief."""
+    """What is said for one reason code, and what to do next; of a trouble its cause in brief."""
 
     sentence: str
     next_step: str
@@ -240,6 +240,12 @@ def percent(value: float) -> str:
         return _("an unknown moisture")
     digits = 0 if value >= FINE_BELOW_PCT else 1
     return f"{_plain(value, digits)} %"
+
+
+def percent_range(low: float, high: float) -> str:
+    """Return a range of moisture content, both ends as fine as the higher is known."""
+    digits = 0 if high >= FINE_BELOW_PCT else 1
+    return f"{_plain(low, digits)} – {_plain(high, digits)} %"
 
 
 def points(value: float) -> str:

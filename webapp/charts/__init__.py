@@ -1,0 +1,1 @@
+"""Charts: plain data in, Plotly figures out."""

@@ -1,0 +1,72 @@
+"""One line a board: what a stack's table and a board's own page say of it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from webapp import wording
+
+if TYPE_CHECKING:
+    from webapp.yard.judge_stack import BoardVerdict
+
+_ = wording.translation.gettext
+
+
+@dataclass(frozen=True)
+class BoardLine:
+    """What is said of a board, in words."""
+
+    said: BoardVerdict
+
+    @property
+    def sentence(self) -> str:
+        """Why it is in its state."""
+        verdict = self.said.verdict
+        return wording.reason_sentence(verdict.reason, verdict.numbers, self.said.as_of)
+
+    @property
+    def next_step(self) -> str:
+        """What the keeper does next."""
+        return wording.next_step(self.said.verdict.reason)
+
+    @property
+    def now(self) -> str:
+        """Its moisture now."""
+        moisture_pct = self.said.verdict.moisture_pct
+        return wording.percent(moisture_pct) if math.isfinite(moisture_pct) else "–"
+
+    @property
+    def likely(self) -> str:
+        """The range its moisture likely lies in."""
+        low, high = self.said.verdict.moisture_low, self.said.verdict.moisture_high
+        if not (math.isfinite(low) and math.isfinite(high)):
+            return "–"
+        return wording.percent_range(low, high)
+
+    @property
+    def still_to_lose(self) -> str:
+        """How far it lies above where its place takes it."""
+        excess_pct = self.said.verdict.excess_pct
+        return wording.points(excess_pct) if math.isfinite(excess_pct) else "–"
+
+    @property
+    def fit(self) -> str:
+        """What it is fit for."""
+        return wording.fit_words(self.said.verdict.fit, self.said.target_pct)
+
+    @property
+    def ready(self) -> str:
+        """When it should be ready."""
+        verdict = self.said.verdict
+        from_on, to_on = wording.day_of(verdict.ready_from), wording.day_of(verdict.ready_to)
+        return wording.ready_words(from_on, to_on, self.said.as_of)
+
+    @property
+    def read(self) -> str:
+        """What was last read, and how long ago."""
+        if self.said.last_read_on is None:
+            return _("not read yet")
+        ago = wording.days_ago((self.said.as_of - self.said.last_read_on).days)
+        return f"{self.said.last_reading}, {ago}"

@@ -1,0 +1,149 @@
+"""A board: facts, verdict, chart, readings, and the form for a new one."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, redirect, render_template, request, url_for
+from werkzeug.datastructures import MultiDict
+
+from webapp import clock, wording
+from webapp.charts.drying_chart import drying_chart
+from webapp.entry.kinds import DEPTHS, SPOTS
+from webapp.entry.reading_form import ReadingForm
+from webapp.pages.board_facts import facts_of
+from webapp.pages.board_lines import BoardLine
+from webapp.pages.drawing import drawing_of
+from webapp.pages.near_readings import near_readings
+from webapp.pages.picture_tables import months_ahead
+from webapp.pages.reading_lines import reading_lines
+from webapp.pages.request_context import database, person, today
+from webapp.pages.template_words import chart_words
+from webapp.problems import Conflict, NotFound, Refused
+from webapp.records.batch import open_batch
+from webapp.records.board import board_coded, stack_of
+from webapp.records.meter import live_meters, meter_named
+from webapp.records.reading import last_reading_of
+from webapp.records.record import new_uid
+from webapp.yard.judge_stack import judge_yard, picture_stack
+from webapp.yard.log_reading import log_reading
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from sqlalchemy.orm import Session
+    from werkzeug import Response
+
+    from webapp.pages.drawing import Drawing
+    from webapp.problems import Problem
+    from webapp.records.board import Board
+    from webapp.yard.judge_stack import StackPicture
+
+_ = wording.translation.gettext
+
+REFUSED = 422
+CONFLICT = 409
+SEE_OTHER = 303
+
+blueprint = Blueprint("boards", __name__)
+
+
+@blueprint.get("/<code>")
+def show(code: str) -> str:
+    """Show one board as it stands today."""
+    with database().reading() as session:
+        board = _board(session, code)
+        return _page(session, board, _new_form(session, board, today()))
+
+
+@blueprint.post("/<code>/readings")
+def log(code: str) -> Response | tuple[str, int]:
+    """Keep a reading; what cannot be kept comes back with all that was typed."""
+    with database().reading() as session:
+        board = _board(session, code)
+        form = _sent_form(board)
+        if not form.validate() or _in_doubt(session, board, form):
+            return _page(session, board, form), REFUSED
+    try:
+        _keep(form)
+    except (Refused, Conflict, NotFound) as problem:
+        return _page_again(code, form, problem)
+    flash(_("Kept: %s") % " ".join(hit.shown for hit in form.entry().hits))
+    return redirect(url_for("boards.show", code=code), SEE_OTHER)
+
+
+def _keep(form: ReadingForm) -> None:
+    with database().writing() as session:
+        batch = open_batch(session, "form", person(), clock.now())
+        log_reading(session, batch, form.entry())
+
+
+def _page_again(code: str, form: ReadingForm, problem: Problem) -> tuple[str, int]:
+    form.form_errors.append(problem.sentence)
+    if isinstance(problem, Conflict):
+        # The form was sent before with other content: under a new id it may be kept beside that.
+        form.uid.raw_data, form.uid.data = None, new_uid()
+        form.form_errors.append(_("If this is another reading of the board, keep it once more."))
+    with database().reading() as session:
+        status = CONFLICT if isinstance(problem, Conflict) else REFUSED
+        return _page(session, _board(session, code), form), status
+
+
+def _in_doubt(session: Session, board: Board, form: ReadingForm) -> bool:
+    """Ask once about a value that looks like a slip; the person may say that it is right."""
+    entry = form.entry()
+    meter = meter_named(session, entry.meter) if entry.meter else None
+    question = form.question(
+        near_readings(session, board, entry.read_on), meter.over_range_pct if meter else None
+    )
+    if question:
+        form.sure.errors = [question]
+    return question is not None
+
+
+def _board(session: Session, code: str) -> Board:
+    board = board_coded(session, code)
+    if board is None:
+        raise NotFound(_("No board has the code %s.") % code)
+    return board
+
+
+def _new_form(session: Session, board: Board, as_of: date) -> ReadingForm:
+    """Begin a reading as the last one was: most of a round is read with one meter."""
+    last = last_reading_of(session, board)
+    meter = last.meter.name if last and last.meter else None
+    return ReadingForm(today=as_of, data={"uid": new_uid(), "read_on": as_of, "meter": meter})
+
+
+def _sent_form(board: Board) -> ReadingForm:
+    sent = MultiDict(request.form)
+    sent["board"] = board.mark
+    return ReadingForm(sent, today=today())
+
+
+def _page(session: Session, board: Board, form: ReadingForm) -> str:
+    as_of = today()
+    stack = stack_of(session, board, as_of)
+    picture = picture_stack(session, stack, as_of) if stack else None
+    judged = judge_yard(session, as_of).boards
+    said = next((verdict for verdict in judged if verdict.board_id == board.id), None)
+    return render_template(
+        "boards/show.html",
+        board=board,
+        stack=stack,
+        form=form,
+        line=BoardLine(said) if said else None,
+        drawing=_drawing(board, picture) if picture else None,
+        months=months_ahead(picture, [board.mark]) if picture else [],
+        facts=facts_of(board, said),
+        readings=reading_lines(session, board),
+        meters=[(meter.name, meter.name) for meter in live_meters(session)],
+        depths=[(depth, _(depth)) for depth in DEPTHS],
+        spots=[(spot, _(spot)) for spot in SPOTS],
+    )
+
+
+def _drawing(board: Board, picture: StackPicture) -> Drawing:
+    figure = drying_chart(picture, board.mark, chart_words())
+    label = _("Chart: moisture of board %s over time") % board.mark
+    return drawing_of(figure, picture, label, [board.mark])

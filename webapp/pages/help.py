@@ -1,0 +1,13 @@
+"""The page that explains words, beginnings and cautions."""
+
+from flask import Blueprint, render_template
+
+from webapp.wording import STATE_MEANINGS
+
+blueprint = Blueprint("help", __name__)
+
+
+@blueprint.get("")
+def show() -> str:
+    """Show the help page."""
+    return render_template("help/show.html", states=list(STATE_MEANINGS))

@@ -1,0 +1,107 @@
+"""Problems turned into pages with clear words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from flask import current_app, render_template
+from flask_wtf.csrf import CSRFError
+from werkzeug.exceptions import HTTPException
+
+from webapp import wording
+from webapp.problems import Problem
+
+if TYPE_CHECKING:
+    from flask import Flask
+
+    Answer = tuple[str, int]
+
+_ = wording.translation.gettext
+
+
+@dataclass(frozen=True)
+class Words:
+    """What a page about a trouble says: what it is, and what helps."""
+
+    title: str
+    advice: str
+
+
+TITLES = {
+    400: Words(
+        wording.marked("This could not be understood"),
+        wording.marked("Go back, look at what was sent, and try again."),
+    ),
+    404: Words(
+        wording.marked("Nothing here by that name"),
+        wording.marked("Look at the mark or code again, or start from the yard."),
+    ),
+    405: Words(
+        wording.marked("This address takes no such request"),
+        wording.marked("Start from the yard."),
+    ),
+    409: Words(
+        wording.marked("This does not go with what is kept already"),
+        wording.marked("Nothing was changed. Look at what is there, then enter it anew."),
+    ),
+    413: Words(
+        wording.marked("This is too large"),
+        wording.marked("Nothing was changed. Send it in smaller parts."),
+    ),
+    422: Words(
+        wording.marked("This cannot be kept as it stands"),
+        wording.marked("Go back, mend it, and send it again."),
+    ),
+    500: Words(
+        wording.marked("Something went wrong here"),
+        wording.marked(
+            "It is our fault, not yours, and nothing was half done. What happened stands in the "
+            "window where Flitchbook was started."
+        ),
+    ),
+    503: Words(
+        wording.marked("The yard is busy just now"),
+        wording.marked("Somebody else is writing. Wait a moment and send it again."),
+    ),
+}
+STALE = wording.marked(
+    "The page had been open too long, or cookies are off, so we cannot be sure that it was you "
+    "who sent this. Nothing was changed: open the page again and send it anew."
+)
+
+
+def register(app: Flask) -> None:
+    """Map each trouble to its page."""
+    app.register_error_handler(Problem, _show_problem)
+    app.register_error_handler(CSRFError, _show_stale)
+    app.register_error_handler(HTTPException, _show_http)
+    app.register_error_handler(Exception, _show_fault)
+
+
+def _show_problem(problem: Problem) -> Answer:
+    return _page(problem.status, problem.sentence)
+
+
+def _show_stale(_error: CSRFError) -> Answer:
+    return _page(400, _(STALE), advice=False)
+
+
+def _show_http(error: HTTPException) -> Answer:
+    return _page(error.code or 500, "")
+
+
+def _show_fault(error: Exception) -> Answer:
+    current_app.logger.error("A page failed", exc_info=error)
+    return _page(500, "")
+
+
+def _page(status: int, sentence: str, *, advice: bool = True) -> Answer:
+    words = TITLES.get(status) or TITLES[400 if status < 500 else 500]  # noqa: PLR2004  HTTP's bounds
+    said = render_template(
+        "trouble/show.html",
+        title=_(words.title),
+        sentence=sentence,
+        advice=_(words.advice) if advice else "",
+    )
+    return said, status
