@@ -17,6 +17,7 @@ NAN, INF = float("nan"), float("inf")
         (80.5, INF, INF, NAN, "take it"),
         (12, INF, INF, NAN, "take it"),
         (18, 30, 30, 30, "take it"),
+        (11.5, 55.6, INF, NAN, "take it"),
     ],
 )
 def test_what_is_surprising(
@@ -34,6 +35,8 @@ def test_many_at_once() -> None:
 
 def test_the_sentence_says_why_and_what_may_have_been_meant() -> None:
     near = surprise_sentence("113", 113, 11, 12, NAN)
-    assert near == "113 is far from this board's other readings (11 and 12); was 11.3 meant?"
+    assert near == "113 is far from this board's other readings (11 to 12); was 11.3 meant?"
+    over = surprise_sentence("2.7", 2.7, 27, INF, NAN)
+    assert over.startswith("2.7 is far from this board's other readings (27 to over range)")
     beyond = surprise_sentence("113", 113, NAN, NAN, 30)
     assert beyond == "113 is more than this meter can show (30)"

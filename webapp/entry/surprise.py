@@ -1,5 +1,7 @@
 """Readings that look like a slip of the finger: worth asking about, never a reason to refuse."""
 
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -7,6 +9,8 @@ _JUMP_UP = 2.0
 _JUMP_DOWN = 3.0
 _SHIFTED_POINT = 10.0
 _NEAR = 1.6
+# Wetter wood may well lose two thirds from one round to the next.
+_FAST_ABOVE_PCT = 40.0
 
 
 def is_surprising(
@@ -21,7 +25,7 @@ def is_surprising(
         beyond_meter = value > np.asarray(over_range_pct, dtype=float)
         jumped_up = value >= _JUMP_UP * np.asarray(highest_near, dtype=float)
         jumped_down = value <= np.asarray(lowest_near, dtype=float) / _JUMP_DOWN
-        down = jumped_down & np.isfinite(np.asarray(lowest_near, dtype=float))
+        down = jumped_down & (np.asarray(lowest_near, dtype=float) <= _FAST_ABOVE_PCT)
         return np.asarray(beyond_meter | jumped_up | down, dtype=np.bool_)
 
 
@@ -39,5 +43,5 @@ def surprise_sentence(
         return f"{shown} is more than this meter can show ({over_range_pct:.3g}){asked}"
     near = f"{lowest_near:.3g}"
     if highest_near != lowest_near:
-        near += f" and {highest_near:.3g}"
+        near += " to over range" if math.isinf(highest_near) else f" to {highest_near:.3g}"
     return f"{shown} is far from this board's other readings ({near}){asked}"

@@ -1,0 +1,76 @@
+"""Writes frames of texts as a folder of CSV files: UTF-8, one LF a line, always the same bytes."""
+
+import csv
+import io
+import shutil
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+import pandas as pd
+
+from webapp.problems import Problem, Refused
+
+
+def csv_bytes(frame: pd.DataFrame) -> bytes:
+    """Write one frame of texts as the bytes of a CSV file with a header."""
+    written = io.StringIO()
+    writer = csv.writer(written, lineterminator="\n")
+    writer.writerow(frame.columns)
+    writer.writerows(zip(*(frame[name].tolist() for name in frame.columns), strict=True))
+    return written.getvalue().encode()
+
+
+def write_folder(frames: Mapping[str, pd.DataFrame], folder: Path) -> None:
+    """Write all files, or none; raises Refused where other files lie, Problem where none may.
+
+    They are written beside the folder first. An earlier export is replaced as a whole.
+    """
+    folder = folder.absolute()
+    _refuse_foreign(frames, folder)
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        beside = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+    except OSError as error:
+        raise _unwritable(folder, error) from error
+    try:
+        fresh = beside / "new"
+        fresh.mkdir()
+        for name, frame in frames.items():
+            (fresh / name).write_bytes(csv_bytes(frame))
+        _take_the_place_of(folder, fresh, beside / "old")
+    except OSError as error:
+        raise _unwritable(folder, error) from error
+    finally:
+        shutil.rmtree(beside, ignore_errors=True)
+
+
+def _refuse_foreign(frames: Mapping[str, pd.DataFrame], folder: Path) -> None:
+    if folder.exists() and not folder.is_dir():
+        raise Refused(f"{folder} is a file: name a folder that is new, empty or an earlier export.")
+    foreign = sorted(
+        path.name
+        for path in (folder.iterdir() if folder.exists() else ())
+        if path.name not in frames or not path.is_file()
+    )
+    if foreign:
+        raise Refused(
+            f"{folder} holds other things ({', '.join(foreign[:3])}): name a folder that is new, "
+            "empty or an earlier export. Nothing was written."
+        )
+
+
+def _take_the_place_of(folder: Path, fresh: Path, old: Path) -> None:
+    if not folder.exists():
+        fresh.rename(folder)
+        return
+    folder.rename(old)
+    try:
+        fresh.rename(folder)
+    except OSError:
+        old.rename(folder)
+        raise
+
+
+def _unwritable(folder: Path, error: OSError) -> Problem:
+    return Problem(f"{folder} cannot be written: {error.strerror or error}. Nothing was changed.")
