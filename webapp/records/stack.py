@@ -106,4 +106,4 @@ def place_of(session: Session, stack: Stack, day: date) -> Place | None:
 def places_on(session: Session, day: date) -> dict[int, Place]:
     """Bring the places where all stacks stand on a day, by the stacks' keys."""
     wanted = select(StackStay.stack_id, Place).join(Place).where(StackStay.holds_on(day))
-    return dict(session.execute(wanted).tuples().all())
+    return dict(session.execute(wanted).all())
