@@ -16,7 +16,6 @@ def run(connection: Connection) -> None:
         connection=connection,
         target_metadata=Base.metadata,
         render_as_batch=True,
-        transactional_ddl=True,
         compare_server_default=True,
     )
     with context.begin_transaction():

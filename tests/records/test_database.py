@@ -149,8 +149,10 @@ def test_a_writer_of_the_same_row_waits_with_a_bound(
             open_batch(session, "form", "ann", A_MOMENT)
             session.get_one(Place, place.id).name = "Loft"
             session.flush()
+            began = time.monotonic()
             with pytest.raises(Busy):
                 rename(second, "Barn")
+            assert time.monotonic() - began < 3
         rename(second, "Barn")
     with postgresql_database.reading() as session:
         assert session.get_one(Place, place.id).name == "Barn"

@@ -32,9 +32,17 @@ from webapp.records.label_code import ALPHABET, fresh_code, fresh_codes
 from webapp.records.log import live_logs, log_marked
 from webapp.records.meter import live_meters, meter_named
 from webapp.records.place import air_at, live_places, months_of, place_named
-from webapp.records.reading import last_reading_of, readings_of
+from webapp.records.reading import last_reading_of, reading_known_as, readings_of
+from webapp.records.record import new_uid
 from webapp.records.round import round_marked, rounds_of
-from webapp.records.stack import live_stacks, place_of, stack_coded, stack_marked, stays_of_stack
+from webapp.records.stack import (
+    live_stacks,
+    place_of,
+    places_on,
+    stack_coded,
+    stack_marked,
+    stays_of_stack,
+)
 from webapp.records.witness_board import (
     live_witness_boards,
     witness_board_marked,
@@ -120,6 +128,8 @@ def test_where_a_stack_stands_on_a_day(session: Session) -> None:
     assert place_of(session, stack, A_DAY + 9 * DAY) is shed
     assert place_of(session, stack, A_DAY + 10 * DAY) is loft
     assert [stay.place for stay in stays_of_stack(session, stack)] == [shed, loft]
+    assert places_on(session, A_DAY) == {stack.id: shed}
+    assert places_on(session, A_DAY + 10 * DAY) == {stack.id: loft}
 
 
 def test_where_a_board_lies_on_a_day(session: Session) -> None:
@@ -176,6 +186,13 @@ def test_the_last_reading_of_a_day_is_the_one_entered_last(session: Session) -> 
     at_noon = make_reading(session, board, read_at=datetime(2024, 5, 4, 12, tzinfo=UTC))
     make_reading(session, board, read_at=datetime(2024, 5, 4, 8, tzinfo=UTC))
     assert last_reading_of(session, board) is at_noon
+
+
+def test_a_reading_is_known_by_its_outer_key_even_when_struck(session: Session) -> None:
+    reading = make_reading(session)
+    _strike(session, reading)
+    assert reading_known_as(session, reading.uid) is reading
+    assert reading_known_as(session, new_uid()) is None
 
 
 def test_rounds(session: Session) -> None:

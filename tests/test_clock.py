@@ -1,0 +1,30 @@
+import time
+from collections.abc import Iterator
+from datetime import UTC, timedelta
+
+import pytest
+
+from webapp import clock
+
+
+@pytest.fixture
+def far_east(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A computer whose clock stands 14 hours ahead of UTC."""
+    monkeypatch.setenv("TZ", "AHEAD-14")
+    time.tzset()
+    yield
+    monkeypatch.undo()
+    time.tzset()
+
+
+def test_now_is_in_utc() -> None:
+    before = clock.now()
+    assert before.tzinfo is UTC
+    assert timedelta(0) <= clock.now() - before < timedelta(seconds=5)
+
+
+def test_today_is_the_day_where_the_computer_stands(far_east: None) -> None:
+    before = clock.now()
+    today = clock.today()
+    assert (before + timedelta(hours=14)).date() <= today
+    assert today <= (clock.now() + timedelta(hours=14)).date()
