@@ -18,7 +18,9 @@ from webapp.drying.stacks import Boards, Changes, Readings
 Array = NDArray[np.float64]
 
 MODEL_VERSION = "1"
-ROUGH_STEPS = 12
+# Of negative log posterior: far below what would change a statement.
+PRECISION, ROUGH_PRECISION = 1e-3, 1e-2
+MOST_STEPS = 20
 
 
 @dataclass(frozen=True)
@@ -78,6 +80,7 @@ def fit(
     start: tuple[Array, Array] | None = None,
     *,
     rough: bool = False,
+    most_steps: int = MOST_STEPS,
 ) -> Posterior:
     """Fit all stacks to their readings.
 
@@ -96,7 +99,9 @@ def fit(
     start : pair of arrays, optional
         Parameters to begin from.
     rough : bool
-        Stop after a dozen steps: enough to rank suppositions.
+        Stop when nearly there: enough to rank suppositions.
+    most_steps : int
+        Of the first, rough pass.
 
     Returns
     -------
@@ -109,11 +114,16 @@ def fit(
     prior = prior_of(boards, effect, belief)
     error = ReadingError(readings)
     first = find_mode(
-        _model(drying, error), grouping, prior, start, tolerance=1e-2, most_steps=ROUGH_STEPS
+        _model(drying, error),
+        grouping,
+        prior,
+        start,
+        precision=ROUGH_PRECISION,
+        most_steps=most_steps,
     )
     if rough:
         return Posterior(drying, first, error, prior)
     at = first.member, first.group
     error = error.at_moisture(drying.moisture(*at, readings.board, readings.day)[0])
-    mode = find_mode(_model(drying, error), grouping, prior, at, tolerance=1e-3)
+    mode = find_mode(_model(drying, error), grouping, prior, at, precision=PRECISION)
     return Posterior(drying, mode, error, prior)

@@ -3,210 +3,222 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
-from webapp.drying import curve
 from webapp.drying.air import AirCourses
-from webapp.drying.fit import Posterior, fit
+from webapp.drying.background import Background
 from webapp.drying.forecast import (
     EARLY,
     LATE,
-    LEVEL_PCT,
     MIDDLE,
+    Outlook,
     crossing_days,
     look_ahead,
     outlook_days,
 )
-from webapp.drying.priors import YardEffect
+from webapp.drying.reasons import Facts, reason_for
 from webapp.drying.stacks import Boards, Readings
+from webapp.drying.standing import Averages, Stand, chances_today, stand_today
 from webapp.drying.trouble import Findings, Kind, weigh
-from webapp.drying.verdict import (
-    WET_PCT,
-    Chances,
-    Fit,
-    State,
-    Verdict,
-    fit_for_target,
-    states_of,
-)
-from webapp.drying.weather import FeltWeather, felt_weather
-from webapp.drying.yard_effect import yard_effect
+from webapp.drying.verdict import Chances, State, Verdict, fit_for_target, states_of
 
 Array = NDArray[np.float64]
 
-LOOK_BACK_DAYS = 60.0
-# A trouble that ended less than this long ago still shows.
-JUST_ENDED_DAYS = 20.0
-WETTED_LATELY_DAYS = 45.0
-RISE_PCT = 0.5
-MUCH_RISE_PCT = 1.0
-STILL_FALLING_PCT = 0.8
-DOUBTFUL_SD = 4.0
 EIGHTY = float(ndtri(LATE))
-REFIT_ROUNDS = 2
-
-
-@dataclass(frozen=True)
-class Background:
-    """What a full refit found out about a yard, to be held while single stacks are refitted."""
-
-    effect: YardEffect
-    weather: FeltWeather
+# Two weeks' loss by which a keeper would notice that a board moves again.
+MOVES_PCT_PER_MONTH = 0.3
+MONTH_DAYS = 30.0
 
 
 @dataclass(frozen=True)
 class Judgement:
-    """Verdicts of all boards, with the fits that they rest on."""
+    """Verdicts of all boards, with the fits and the outlook that they rest on.
+
+    ``outlook`` is averaged over the courses of events, one row a board.
+    """
 
     verdicts: list[Verdict]
     findings: Findings
+    outlook: Outlook
     air: AirCourses
 
 
-def background_of(
-    readings: Readings, boards: Boards, air: AirCourses, causes: Array, places: int, today: float
-) -> Background:
-    """Estimate what the stacks of a yard share: meter and station biases, and the weather.
+class _Ready(NamedTuple):
+    """Middle, early and late day of reaching the goal [boards]; NaN: not in sight."""
 
-    Parameters
-    ----------
-    readings, boards, air
-        All of the yard, readings up to today.
-    causes : array [stacks, places + meters]
-        As `yard_effect` wants them.
-    places : int
-        How many places there are.
-    today : float
-        Day from which one looks back.
+    on: Array
+    from_day: Array
+    to_day: Array
 
-    Returns
-    -------
-    Background
-        After two rounds of fitting all stacks, each in the weather found by the last.
-    """
-    effect = YardEffect.unknown(boards.stacks)
-    first = float(readings.day.min()) if len(readings) else today
-    weather = FeltWeather.normal(places, first, today)
-    if len(readings) == 0:
-        return Background(effect, weather)
-    posterior = fit(readings, boards, air, effect, rough=True)
-    for _ in range(REFIT_ROUNDS):
-        effect = yard_effect(posterior, causes)
-        weather = felt_weather(posterior, weather)
-        start = posterior.mode.member, posterior.mode.group
-        posterior = fit(readings, boards, weather.on(air), effect, start=start, rough=True)
-    return Background(yard_effect(posterior, causes), weather)
+
+def _ready_days(outlook: Outlook) -> _Ready:
+    """Read the three days off the chances."""
+    middle, early, late = (
+        crossing_days(outlook.days, outlook.chance, level) for level in (MIDDLE, EARLY, LATE)
+    )
+    seen = np.isfinite(middle)
+    return _Ready(*(np.where(seen, day, np.nan) for day in (middle, early, late)))
+
+
+def _average_outlook(averages: Averages, outlook: Outlook) -> Outlook:
+    """Average the outlooks of a board's copies."""
+    source, boards = averages.findings.board_source, averages.boards
+    weight = averages.findings.weight_of_board[:, None]
+    chance, mean, square = (np.zeros((boards, len(outlook.days))) for _ in range(3))
+    np.add.at(chance, source, weight * outlook.chance)
+    np.add.at(mean, source, weight * outlook.mean_pct)
+    np.add.at(square, source, weight * (outlook.mean_pct**2 + outlook.sd_pct**2))
+    return Outlook(outlook.days, chance, mean, np.sqrt(np.maximum(square - mean**2, 0.0)))
+
+
+def _likeliest_trouble(findings: Findings, stacks: int) -> tuple[list[Kind], Array]:
+    """The trouble with most weight in each stack, and the day it began."""
+    kinds, since = [Kind.NOTHING] * stacks, np.full(stacks, np.nan)
+    best = np.zeros(stacks)
+    for suspicion, weight in zip(findings.suspicions, findings.weight, strict=True):
+        if suspicion.kind is not Kind.NOTHING and weight > best[suspicion.stack]:
+            best[suspicion.stack] = weight
+            kinds[suspicion.stack] = suspicion.kind
+            since[suspicion.stack] = suspicion.from_day
+    return kinds, since
+
+
+def _moves_on(outlook: Outlook, today: float) -> Array:
+    """The next day from which each board loses noticeably again [boards]."""
+    ahead = outlook.days >= today
+    days, mean = outlook.days[ahead], outlook.mean_pct[:, ahead]
+    loss = -np.diff(mean, axis=1) / np.diff(days) * MONTH_DAYS
+    moving = loss > MOVES_PCT_PER_MONTH
+    return np.where(moving.any(axis=1), days[moving.argmax(axis=1)], np.nan)
 
 
 @dataclass(frozen=True)
-class _Today:
-    """Where each copy of a board stands today, and how surely [boards of the fit]."""
+class _Known:
+    """Everything worked out about the boards, before it is put into words [boards]."""
 
+    boards: Boards
+    readings: Readings
+    chances: Chances
+    states: list[State]
+    probability: Array
     moisture: Array
-    moisture_sd: Array
+    half_range: Array
     path: Array
-    excess: Array
-    excess_sd: Array
-    fall: Array
+    expected_fall: Array
     path_rise: Array
+    below_target: Array
+    expected: Array
+    ready: _Ready
+    lowest: Array
+    moves_on: Array
+    trouble: list[Kind]
+    since: Array
+    last_row: NDArray[np.intp]
+    today: float
 
 
-def _stand(posterior: Posterior, today: float) -> _Today:
-    """Evaluate the fit today and sixty days ago."""
-    drying, mode = posterior.curve, posterior.mode
-    rows = np.arange(len(drying.boards))
-    day = np.full(len(rows), today)
-    segments = drying.segments
-    moved = np.where(segments.from_day <= today, segments.from_day, -np.inf)
-    changed_place = np.concatenate(
-        [np.ones((len(rows), 1), bool), np.diff(segments.place, axis=1) != 0], axis=1
-    )
-    arrived = np.where(changed_place, moved, -np.inf).max(axis=1)
-    back = np.maximum(today - LOOK_BACK_DAYS, arrived)
-    moisture, slope = drying.moisture(mode.member, mode.group, rows, day)
-    path, path_slope = drying.untroubled_path(mode.member, mode.group, rows, day)
-    before, _ = drying.moisture(mode.member, mode.group, rows, back)
-    path_before, _ = drying.untroubled_path(mode.member, mode.group, rows, back)
-    covariance = posterior.covariance()
-    sd = np.sqrt(np.einsum("bi,bij,bj->b", slope, covariance, slope))
-    apart = slope - path_slope
-    excess_sd = np.sqrt(np.einsum("bi,bij,bj->b", apart, covariance, apart))
-    share = LOOK_BACK_DAYS / np.maximum(today - back, LOOK_BACK_DAYS / 3.0)
-    return _Today(
-        moisture,
-        np.maximum(sd, 1e-3),
-        path,
-        moisture - path,
-        np.maximum(excess_sd, 1e-3),
-        (before - moisture) * share,
-        (path - path_before) * share,
-    )
+def _last_rows(readings: Readings, boards: int) -> NDArray[np.intp]:
+    """The row of each board's last reading, -1 where it has none."""
+    order = np.lexsort((readings.day, readings.board))
+    last = np.full(boards, -1)
+    last[readings.board[order]] = order
+    return last
 
 
-def _chance_below(excess: Array, sd: Array, limit: float) -> Array:
-    """Probability that an excess is below a limit.
-
-    An excess that is still there decays, so that its logarithm is what the fit knows about
-    normally; one that is gone or negative is normal itself.
-    """
-    positive = np.maximum(excess, 1e-6)
-    log_sd = np.sqrt(np.log1p((sd / positive) ** 2))
-    by_log = ndtr((np.log(limit) - np.log(positive)) / np.maximum(log_sd, 1e-6))
-    plain = ndtr((limit - excess) / sd)
-    return np.where(excess > limit / 2.0, by_log, plain)
-
-
-def _chances(findings: Findings, stand: _Today, readings: Readings, today: float) -> Chances:
-    """Average over the courses of events what could be said of each board."""
-    posterior = findings.posterior
-    boards = int(findings.board_source.max()) + 1
-    stack = posterior.curve.boards.stack
-    weight = findings.weight_of_board
-
-    def average(values: Array) -> Array:
-        return np.bincount(findings.board_source, weight * values, boards)
-
-    from_day = np.array([s.from_day for s in findings.suspicions])[stack]
-    until_day = np.array([s.until_day for s in findings.suspicions])[stack]
-    kind = findings.kind[stack]
-    lasts = (from_day <= today) & (today < until_day + JUST_ENDED_DAYS)
-    lasting = lasts & np.isin(kind, [Kind.AIR_BLOCKED, Kind.DAMP])
-    wetted = (kind == Kind.WETTED) & (from_day <= today) & (today < until_day + WETTED_LATELY_DAYS)
-    risen = -stand.fall - np.maximum(stand.path_rise, 0.0)
-    wetter = (wetted & (risen > -RISE_PCT)) | (lasting & (risen > MUCH_RISE_PCT))
-    above = 1.0 - _chance_below(stand.excess, stand.excess_sd, 1.0)
-    still = stand.fall < STILL_FALLING_PCT
-    level = _chance_below(stand.excess, stand.excess_sd, LEVEL_PCT)
-    number = ~(readings.over | readings.under)
-    return Chances(
-        getting_wetter=average(wetter.astype(float)),
-        stalled=average((lasting & still & ~wetter) * above),
-        levelled_off=average(level),
-        wet=average(ndtr((stand.moisture - WET_PCT) / stand.moisture_sd)),
-        more_to_lose=average(1.0 - level),
-        excess_pct=average(stand.excess),
-        fall_pct=average(stand.fall),
-        readings=np.bincount(readings.board, minlength=boards),
-        numbers=np.bincount(readings.board, number, boards).astype(np.intp),
-        doubtful=_doubtful(findings, readings, boards),
+def _gather(
+    boards: Boards, readings: Readings, findings: Findings, outlook: Outlook, today: float
+) -> _Known:
+    """Average the standing of all copies and lay everything out by board."""
+    averages = Averages(findings, len(boards))
+    stand: Stand = stand_today(findings.posterior, today)
+    chances = chances_today(averages, stand, readings, today)
+    states, probability = states_of(chances)
+    moisture = averages.of(stand.moisture)
+    square = averages.of(stand.moisture**2 + stand.moisture_sd**2)
+    target = boards.target_pct[findings.board_source]
+    kinds, since = _likeliest_trouble(findings, boards.stacks)
+    ahead = outlook.mean_pct[:, outlook.days >= today]
+    return _Known(
+        boards=boards,
+        readings=readings,
+        chances=chances,
+        states=states,
+        probability=probability,
+        moisture=moisture,
+        half_range=EIGHTY * np.sqrt(np.maximum(square - moisture**2, 0.0)),
+        path=averages.of(stand.path),
+        expected_fall=averages.of(stand.expected_fall),
+        path_rise=averages.of(stand.path_rise),
+        below_target=averages.of(ndtr((target - stand.moisture) / stand.moisture_sd)),
+        expected=moisture,
+        ready=_ready_days(outlook),
+        lowest=ahead.min(axis=1),
+        moves_on=_moves_on(outlook, today),
+        trouble=[kinds[s] for s in boards.stack],
+        since=since[boards.stack],
+        last_row=_last_rows(readings, len(boards)),
+        today=today,
     )
 
 
-def _doubtful(findings: Findings, readings: Readings, boards: int) -> NDArray[np.bool_]:
-    """Whether the last reading of a board is far off under every course of events."""
-    posterior = findings.posterior
-    copied = posterior.error.readings
-    away = np.abs(posterior.error.surprise(posterior.fitted_pct()))
-    last = np.full(len(posterior.curve.boards), -1)
-    last[copied.board] = np.arange(len(copied))
-    read = last >= 0
-    doubt = np.zeros(len(last))
-    doubt[read] = away[last[read]] > DOUBTFUL_SD
-    share = np.bincount(findings.board_source, findings.weight_of_board * doubt, boards)
-    return np.asarray(share > LATE)
+def _facts(k: _Known, n: int) -> Facts:
+    """What the reason of one board is chosen from."""
+    row = int(k.last_row[n])
+    read = row >= 0
+    return Facts(
+        state=k.states[n],
+        probability=float(k.probability[n]),
+        readings=int(k.chances.readings[n]),
+        last_pct=float(k.readings.value_pct[row]) if read else np.nan,
+        last_over=bool(read and k.readings.over[row]),
+        last_days=k.today - float(k.readings.day[row]) if read else np.nan,
+        expected_pct=float(k.expected[n]),
+        moisture_pct=float(k.moisture[n]),
+        low_pct=float(max(k.moisture[n] - k.half_range[n], 0.0)),
+        high_pct=float(k.moisture[n] + k.half_range[n]),
+        excess_pct=float(k.chances.excess_pct[n]),
+        equilibrium_pct=float(k.path[n]),
+        target_pct=float(k.boards.target_pct[n]),
+        in_sight=bool(np.isfinite(k.ready.on[n])),
+        lowest_pct=float(k.lowest[n]),
+        fall_pct=float(k.chances.fall_pct[n]),
+        expected_fall_pct=float(k.expected_fall[n]),
+        path_rise_pct=float(k.path_rise[n]),
+        moves_on=float(k.moves_on[n]),
+        trouble=k.trouble[n],
+        since=float(k.since[n]),
+    )
+
+
+def _verdict(k: _Known, n: int) -> Verdict:
+    """Put what is known of one board together."""
+    facts = _facts(k, n)
+    reason, numbers = reason_for(facts)
+    fits = fit_for_target(
+        float(k.below_target[n]),
+        read=facts.readings > 0,
+        aimed=bool(np.isfinite(facts.target_pct)),
+        level=facts.state is State.LEVELLED_OFF,
+    )
+    return Verdict(
+        state=facts.state,
+        probability=facts.probability,
+        moisture_pct=facts.moisture_pct,
+        moisture_low=facts.low_pct,
+        moisture_high=facts.high_pct,
+        excess_pct=facts.excess_pct,
+        equilibrium_pct=facts.equilibrium_pct,
+        fit=fits,
+        ready_on=float(k.ready.on[n]),
+        ready_from=float(k.ready.from_day[n]),
+        ready_to=float(k.ready.to_day[n]),
+        reason=reason,
+        numbers=numbers,
+    )
 
 
 def judge(
@@ -219,9 +231,9 @@ def judge(
     readings : Readings
         Corrected readings, sorted by board; those after today are left out.
     boards : Boards
-        The boards, by stack.
+        The boards, by stack; none stacked after today.
     air : AirCourses
-        Normal air of all places.
+        Normal air of all places, from before the first stacking to five years from today.
     background : Background
         What the yard's stacks share, its effect in the order of these stacks.
     today : float
@@ -235,54 +247,9 @@ def judge(
     known = readings.where(readings.day <= today)
     felt = background.weather.on(air)
     findings = weigh(known, boards, felt, background.effect, today)
-    stand = _stand(findings.posterior, today)
-    chances = _chances(findings, stand, known, today)
-    states, probability = states_of(chances)
-    weight, source = findings.weight_of_board, findings.board_source
-
-    def average(values: Array) -> Array:
-        return np.bincount(source, weight * values, len(boards))
-
-    moisture = average(stand.moisture)
-    spread = average(stand.moisture**2 + stand.moisture_sd**2) - moisture**2
-    half = EIGHTY * np.sqrt(np.maximum(spread, 0.0))
-    path, excess = average(stand.path), average(stand.excess)
-    below = average(ndtr((boards.target_pct[source] - stand.moisture) / stand.moisture_sd))
-    ready = _ready_days(findings, boards, today)
-    verdicts = []
-    for n, state in enumerate(states):
-        aimed = bool(np.isfinite(boards.target_pct[n]))
-        level = state is State.LEVELLED_OFF
-        fits = fit_for_target(
-            float(below[n]), read=bool(chances.readings[n]), aimed=aimed, level=level
-        )
-        verdicts.append(
-            Verdict(
-                state,
-                float(probability[n]),
-                float(moisture[n]),
-                float(max(moisture[n] - half[n], 0.0)),
-                float(moisture[n] + half[n]),
-                float(excess[n]),
-                float(path[n]),
-                fits,
-                *(float(r[n]) for r in ready),
-                reason="",
-            )
-        )
-    return Judgement(verdicts, findings, felt)
-
-
-def _ready_days(findings: Findings, boards: Boards, today: float) -> tuple[Array, Array, Array]:
-    """Middle, early and late day on which each board reaches its goal.
-
-    NaN where the middle is not in sight within the horizon; an infinite late day is open.
-    """
-    first = float(boards.stays.first_day.min())
-    days = outlook_days(first, today)
-    outlook = look_ahead(findings.posterior, days, today)
-    chance = np.zeros((len(boards), len(days)))
-    np.add.at(chance, findings.board_source, findings.weight_of_board[:, None] * outlook.chance)
-    middle, early, late = (crossing_days(days, chance, level) for level in (MIDDLE, EARLY, LATE))
-    seen = np.isfinite(middle)
-    return tuple(np.where(seen, day, np.nan) for day in (middle, early, late))  # type: ignore[return-value]
+    days = outlook_days(float(boards.stays.first_day.min()), today)
+    ahead = look_ahead(findings.posterior, days, today)
+    outlook = _average_outlook(Averages(findings, len(boards)), ahead)
+    gathered = _gather(boards, known, findings, outlook, today)
+    verdicts = [_verdict(gathered, n) for n in range(len(boards))]
+    return Judgement(verdicts, findings, outlook, felt)

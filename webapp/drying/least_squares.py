@@ -67,10 +67,6 @@ class Grouping:
         """How many members there are."""
         return len(self.group_of_member)
 
-    @property
-    def group_of_row(self) -> Index:
-        """The group that each row belongs to."""
-        return self.group_of_member[self.member_of_row]
 
 
 @dataclass(frozen=True)
@@ -117,85 +113,99 @@ class _Curvature(NamedTuple):
     group_gradient: Array
 
 
-def _sum_by(index: Index, values: Array, count: int) -> Array:
-    """Sum rows of ``values`` [rows, ...] that share an index."""
-    flat = values.reshape(len(values), math.prod(values.shape[1:]))
-    sums = np.empty((count, flat.shape[1]))
-    for column in range(flat.shape[1]):
-        sums[:, column] = np.bincount(index, flat[:, column], count)
-    return sums.reshape((count, *values.shape[1:]))
+class _Runs:
+    """Sums over runs of rows that share an index; the index must not fall."""
+
+    def __init__(self, index: Index, count: int) -> None:
+        """Find where each run begins; an index without rows sums to zero."""
+        self.count = count
+        self.present = np.unique(index)
+        self.begin = np.searchsorted(index, self.present)
+
+    def sum(self, values: Array) -> Array:
+        """Sum ``values`` [rows, ...] by index [count, ...]."""
+        out = np.zeros((self.count, *values.shape[1:]))
+        if len(self.present):
+            out[self.present] = np.add.reduceat(values, self.begin, axis=0)
+        return out
 
 
-def _total_cost(
-    grouping: Grouping, prior: Prior, member: Array, group: Array, cost: Array
-) -> Array:
-    """Negative log posterior of each group [groups]."""
-    own = 0.5 * (prior.member_precision * (member - prior.member_mean) ** 2).sum(axis=1)
-    own += np.bincount(grouping.member_of_row, cost, grouping.members)
-    shared = 0.5 * (prior.group_precision * (group - prior.group_mean) ** 2).sum(axis=1)
-    return shared + np.bincount(grouping.group_of_member, own, grouping.groups)
+class _Problem:
+    """A model with its prior and membership: cost and curvature at any parameters."""
 
+    def __init__(self, model: Model, grouping: Grouping, prior: Prior) -> None:
+        self.model, self.grouping, self.prior = model, grouping, prior
+        self.by_member = _Runs(grouping.member_of_row, grouping.members)
+        self.by_group = _Runs(grouping.group_of_member, grouping.groups)
 
-def _curvature(
-    grouping: Grouping, prior: Prior, member: Array, group: Array, seen: Evaluation
-) -> _Curvature:
-    """Gauss-Newton blocks of the negative log posterior."""
-    rows, members = grouping.member_of_row, grouping.members
-    weighted_member = seen.by_member * seen.curvature[:, None]
-    weighted_group = seen.by_group * seen.curvature[:, None]
-    own = _sum_by(rows, weighted_member[:, :, None] * seen.by_member[:, None, :], members)
-    between = _sum_by(rows, weighted_member[:, :, None] * seen.by_group[:, None, :], members)
-    shared = _sum_by(
-        grouping.group_of_row,
-        weighted_group[:, :, None] * seen.by_group[:, None, :],
-        grouping.groups,
-    )
-    own_gradient = _sum_by(rows, seen.by_member * seen.slope[:, None], members)
-    shared_gradient = _sum_by(
-        grouping.group_of_row, seen.by_group * seen.slope[:, None], grouping.groups
-    )
-    own_gradient += prior.member_precision * (member - prior.member_mean)
-    shared_gradient += prior.group_precision * (group - prior.group_mean)
-    diagonal = np.arange(own.shape[1])
-    own[:, diagonal, diagonal] += prior.member_precision
-    diagonal = np.arange(shared.shape[1])
-    shared[:, diagonal, diagonal] += prior.group_precision
-    return _Curvature(own, between, shared, own_gradient, shared_gradient)
+    def cost(self, member: Array, group: Array, seen: Evaluation) -> Array:
+        """Negative log posterior of each group [groups]."""
+        prior = self.prior
+        own = 0.5 * (prior.member_precision * (member - prior.member_mean) ** 2).sum(axis=1)
+        own += self.by_member.sum(seen.cost)
+        shared = 0.5 * (prior.group_precision * (group - prior.group_mean) ** 2).sum(axis=1)
+        return shared + self.by_group.sum(own)
+
+    def curvature(self, member: Array, group: Array, seen: Evaluation) -> _Curvature:
+        """Gauss-Newton blocks of the negative log posterior."""
+        prior, own_width = self.prior, seen.by_member.shape[1]
+        slopes = np.concatenate([seen.by_member, seen.by_group], axis=1)
+        weighted = slopes * seen.curvature[:, None]
+        # Members first, groups from their members: each row is summed once.
+        gradient = self.by_member.sum(slopes * seen.slope[:, None])
+        wide = [weighted * slopes[:, n, None] for n in range(slopes.shape[1])]
+        blocks = np.stack([self.by_member.sum(column) for column in wide], axis=2)
+        shared = self.by_group.sum(np.ascontiguousarray(blocks[:, own_width:, own_width:]))
+        own = np.ascontiguousarray(blocks[:, :own_width, :own_width])
+        own_gradient = gradient[:, :own_width]
+        own_gradient = own_gradient + prior.member_precision * (member - prior.member_mean)
+        shared_gradient = self.by_group.sum(np.ascontiguousarray(gradient[:, own_width:]))
+        shared_gradient += prior.group_precision * (group - prior.group_mean)
+        _diagonal(own)[:] += prior.member_precision
+        _diagonal(shared)[:] += prior.group_precision
+        between = np.ascontiguousarray(blocks[:, :own_width, own_width:])
+        return _Curvature(own, between, shared, own_gradient, shared_gradient)
 
 
 def _diagonal(block: Array) -> Array:
-    """The diagonals of a stack of square matrices."""
+    """The diagonals of many square matrices, as a view that can be written to."""
     return np.einsum("bii->bi", block)
 
 
 def _with_damping(block: Array, scale: Array, damping: Array) -> Array:
     """Raise the diagonal by the share ``damping`` of its scale."""
     damped = block.copy()
-    diagonal = np.arange(block.shape[1])
-    damped[:, diagonal, diagonal] += damping[:, None] * scale
+    _diagonal(damped)[:] += damping[:, None] * scale
     return damped
 
 
-def _schur(grouping: Grouping, own: Array, between: Array, shared: Array) -> tuple[Array, Array]:
+def _schur(by_group: _Runs, own: Array, between: Array, shared: Array) -> tuple[Array, Array]:
     """Eliminate the members: their solved couplings and what is left of the group blocks."""
     coupling = np.linalg.solve(own, between)
-    eaten = np.einsum("bls,blt->bst", between, coupling)
-    return coupling, shared - _sum_by(grouping.group_of_member, eaten, grouping.groups)
+    eaten = between.transpose(0, 2, 1) @ coupling
+    return coupling, shared - by_group.sum(eaten)
 
 
 def _step(
-    grouping: Grouping, blocks: _Curvature, scales: tuple[Array, Array], damping: Array
+    problem: _Problem, blocks: _Curvature, scales: tuple[Array, Array], damping: Array
 ) -> tuple[Array, Array]:
     """One damped step for every member and group."""
-    own = _with_damping(blocks.member, scales[0], damping[grouping.group_of_member])
+    group_of, by_group = problem.grouping.group_of_member, problem.by_group
+    own = _with_damping(blocks.member, scales[0], damping[group_of])
     shared = _with_damping(blocks.group, scales[1], damping)
-    coupling, left = _schur(grouping, own, blocks.between, shared)
+    coupling, left = _schur(by_group, own, blocks.between, shared)
     eaten = np.einsum("bls,bl->bs", coupling, blocks.member_gradient)
-    gradient = blocks.group_gradient - _sum_by(grouping.group_of_member, eaten, grouping.groups)
+    gradient = blocks.group_gradient - by_group.sum(eaten)
     group_step = -np.linalg.solve(left, gradient[:, :, None])[:, :, 0]
     alone = np.linalg.solve(own, blocks.member_gradient[:, :, None])[:, :, 0]
-    shift = np.einsum("bls,bs->bl", coupling, group_step[grouping.group_of_member])
+    shift = np.einsum("bls,bs->bl", coupling, group_step[group_of])
     return -alone - shift, group_step
+
+
+def _promised(problem: _Problem, blocks: _Curvature, step: tuple[Array, Array]) -> Array:
+    """How much lower each group's cost should get by a step [groups]."""
+    own = problem.by_group.sum((blocks.member_gradient * step[0]).sum(axis=1))
+    return -0.5 * (own + (blocks.group_gradient * step[1]).sum(axis=1))
 
 
 def _small(step: Array, values: Array, tolerance: float) -> NDArray[np.bool_]:
@@ -203,17 +213,16 @@ def _small(step: Array, values: Array, tolerance: float) -> NDArray[np.bool_]:
     return np.asarray((np.abs(step) <= tolerance * (np.abs(values) + tolerance)).all(axis=1))
 
 
-def _covariances(grouping: Grouping, blocks: _Curvature) -> tuple[Array, Array, Array, Array]:
+def _covariances(problem: _Problem, blocks: _Curvature) -> tuple[Array, Array, Array, Array]:
     """Inverse curvature by blocks, and the log determinant of the whole by group."""
-    coupling, left = _schur(grouping, blocks.member, blocks.between, blocks.group)
+    by_group = problem.by_group
+    coupling, left = _schur(by_group, blocks.member, blocks.between, blocks.group)
     cov_group = np.linalg.inv(left)
-    of_member = cov_group[grouping.group_of_member]
-    cov_between = -np.einsum("bls,bst->blt", coupling, of_member)
-    cov_member = np.linalg.inv(blocks.member) - np.einsum("bls,bms->blm", cov_between, coupling)
+    of_member = cov_group[problem.grouping.group_of_member]
+    cov_between = -coupling @ of_member
+    cov_member = np.linalg.inv(blocks.member) - cov_between @ coupling.transpose(0, 2, 1)
     own = np.linalg.slogdet(blocks.member)[1]
-    log_det = np.linalg.slogdet(left)[1]
-    log_det = log_det + np.bincount(grouping.group_of_member, own, grouping.groups)
-    return cov_member, cov_group, cov_between, log_det
+    return cov_member, cov_group, cov_between, np.linalg.slogdet(left)[1] + by_group.sum(own)
 
 
 def find_mode(
@@ -222,7 +231,8 @@ def find_mode(
     prior: Prior,
     start: tuple[Array, Array] | None = None,
     *,
-    tolerance: float = 1e-4,
+    tolerance: float = 1e-8,
+    precision: float = 0.0,
     first_damping: float = FIRST_DAMPING,
     most_steps: int = 40,
 ) -> Mode:
@@ -234,13 +244,15 @@ def find_mode(
         Takes member parameters [members, L] and group parameters [groups, S], gives an
         `Evaluation` of all rows.
     grouping : Grouping
-        Membership of rows and members.
+        Membership of rows and members; neither index ever falls.
     prior : Prior
         Normal priors; precision 0 where there is none. Parameters have any unit.
     start : pair of arrays, optional
         Where to begin; the prior means if not given.
     tolerance : float
-        A group has converged when its step is this small relative to its parameters.
+        A group has converged when its step is this small relative to its parameters ...
+    precision : float
+        ... or when a step promises to lower its negative log posterior by less than this.
     first_damping : float
         Share of the curvature added at first: small near the answer, large far from it.
     most_steps : int
@@ -264,39 +276,39 @@ def find_mode(
     """
     member, group = start if start is not None else (prior.member_mean, prior.group_mean)
     member, group = member.copy(), group.copy()
+    problem, group_of = _Problem(model, grouping, prior), grouping.group_of_member
     seen = model(member, group)
-    cost = _total_cost(grouping, prior, member, group, seen.cost)
-    blocks = _curvature(grouping, prior, member, group, seen)
+    cost = problem.cost(member, group, seen)
+    blocks = problem.curvature(member, group, seen)
     damping = np.full(grouping.groups, first_damping)
     scales = _diagonal(blocks.member).copy(), _diagonal(blocks.group).copy()
     done = np.zeros(grouping.groups, dtype=bool)
     steps = 0
     while steps < most_steps and not done.all():
         steps += 1
-        member_step, group_step = _step(grouping, blocks, scales, damping)
-        member_step[done[grouping.group_of_member]] = 0.0
+        member_step, group_step = _step(problem, blocks, scales, damping)
+        done |= _promised(problem, blocks, (member_step, group_step)) < precision
+        member_step[done[group_of]] = 0.0
         group_step[done] = 0.0
         tried = member + member_step, group + group_step
         seen_there = model(*tried)
-        cost_there = _total_cost(grouping, prior, *tried, seen_there.cost)
+        cost_there = problem.cost(*tried, seen_there)
         better = cost_there <= cost
-        small = _small(group_step, group, tolerance)
         wide = ~_small(member_step, member, tolerance)
-        small &= np.bincount(grouping.group_of_member, wide, grouping.groups) == 0
+        small = _small(group_step, group, tolerance)
+        small &= np.bincount(group_of, wide, grouping.groups) == 0
         done |= small | (damping > MOST_DAMPING)
-        take = better[grouping.group_of_member]
+        take = better[group_of]
         member[take], group[better] = tried[0][take], tried[1][better]
         cost = np.where(better, cost_there, cost)
         damping = np.where(better, damping / 3.0, damping * 10.0)
         if not better.all():
             seen_there = model(member, group)
-        blocks = _curvature(grouping, prior, member, group, seen_there)
-        # A fading memory of the curvature met keeps a parameter in reach where the model has gone flat.
+        blocks = problem.curvature(member, group, seen_there)
+        # A fading memory of the curvature met keeps a parameter in reach where the model is flat.
         scales = (
             np.maximum(MEMORY_OF_SCALE * scales[0], _diagonal(blocks.member)),
             np.maximum(MEMORY_OF_SCALE * scales[1], _diagonal(blocks.group)),
         )
-    cov_member, cov_group, cov_between, log_det = _covariances(grouping, blocks)
-    return Mode(
-        member, group, cost, log_det, cov_member, cov_group, cov_between, done, steps
-    )
+    cov_member, cov_group, cov_between, log_det = _covariances(problem, blocks)
+    return Mode(member, group, cost, log_det, cov_member, cov_group, cov_between, done, steps)

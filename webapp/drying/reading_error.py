@@ -107,7 +107,8 @@ class ReadingError:
         """Sort readings into numbers and limits."""
         self.readings = readings
         number = ~(readings.over | readings.under)
-        self.over = readings.over | (number & (readings.value_pct > HIGHEST_NUMBER_PCT))
+        over = readings.over | (number & (readings.value_pct > HIGHEST_NUMBER_PCT))
+        self.over, self.under = np.flatnonzero(over), np.flatnonzero(readings.under)
         self.limit_pct = np.minimum(readings.value_pct, HIGHEST_NUMBER_PCT)
         own = reading_sd_pct(self.limit_pct, readings.extra_sd)
         self.sd_pct = own if sd_pct is None else sd_pct
@@ -122,17 +123,24 @@ class ReadingError:
         """Cost, slope and curvature of each reading at a moisture [percent]."""
         shown, kept = shown_for(moisture_pct)
         number = _number_cost(shown - self.limit_pct, self.sd_pct)
-        over = _beyond_cost(moisture_pct - self.limit_pct, LIMIT_SD_PCT)
-        under = _beyond_cost(self.limit_pct - moisture_pct, UNDER_SD_PCT)
         cost, slope, curvature = number.cost, number.slope * kept, number.curvature * kept**2
-        for flag, beyond, sign in ((self.over, over, 1.0), (self.readings.under, under, -1.0)):
-            cost = np.where(flag, beyond.cost, cost)
-            slope = np.where(flag, sign * beyond.slope, slope)
-            curvature = np.where(flag, beyond.curvature, curvature)
+        margin = moisture_pct - self.limit_pct
+        for rows, sign, sd in ((self.over, 1.0, LIMIT_SD_PCT), (self.under, -1.0, UNDER_SD_PCT)):
+            beyond = _beyond_cost(sign * margin[rows], sd)
+            cost[rows], slope[rows] = beyond.cost, sign * beyond.slope
+            curvature[rows] = beyond.curvature
         return Cost(cost, slope, curvature)
 
     def surprise(self, moisture_pct: Array) -> Array:
         """How many standard deviations each number lies from the curve (0 for limits)."""
         shown, _ = shown_for(moisture_pct)
-        limits = self.over | self.readings.under
-        return np.where(limits, 0.0, (self.limit_pct - shown) / self.sd_pct)
+        away = (self.limit_pct - shown) / self.sd_pct
+        away[self.over] = away[self.under] = 0.0
+        return away
+
+    @property
+    def is_number(self) -> NDArray[np.bool_]:
+        """Which readings are numbers a meter can tell."""
+        number = np.ones(len(self.readings), dtype=bool)
+        number[self.over] = number[self.under] = False
+        return number

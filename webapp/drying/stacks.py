@@ -111,6 +111,7 @@ class Selection:
 
     boards: Boards
     readings: Readings
+    reading_source: Index
     board_source: Index
     stack_source: Index
 
@@ -134,7 +135,7 @@ def select_stacks(boards: Boards, readings: Readings, chosen: Index) -> Selectio
     Returns
     -------
     Selection
-        The copies, with the index each board and each stack was copied from.
+        The copies, with the index each reading, board and stack was copied from.
     """
     per_stack = np.bincount(boards.stack, minlength=boards.stacks)
     first = np.cumsum(per_stack) - per_stack
@@ -154,4 +155,4 @@ def select_stacks(boards: Boards, readings: Readings, chosen: Index) -> Selectio
     )
     kept = readings.where(rows)
     board = np.repeat(np.arange(len(source)), per_board[source])
-    return Selection(copied, replace(kept, board=board), source, chosen)
+    return Selection(copied, replace(kept, board=board), rows, source, chosen)

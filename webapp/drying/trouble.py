@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from webapp.drying import curve
 from webapp.drying.air import AirCourses
-from webapp.drying.fit import Posterior, fit
+from webapp.drying.fit import MOST_STEPS, Posterior, fit
 from webapp.drying.priors import SHUT, TroubleBelief, YardEffect
 from webapp.drying.stacks import Boards, Changes, Readings, Selection, select_stacks
 
@@ -49,7 +49,10 @@ YEAR_DAYS = 365.25
 WETTED_DAYS = 28.0
 SETTLING_DAYS = 14.0
 SHORTEST_TROUBLE_DAYS = 45.0
+# Steps of the fit that suffice to rank suppositions, at first and when looked at closer.
+GLANCE, LOOK = 6, 10
 DAYS_TRIED = 8
+MOST_ENDS_TRIED = 8
 RECENT_DAYS = 100.0
 NEIGHBOURS = 2
 KNOWN_GAP_DAYS = 30.0
@@ -74,12 +77,14 @@ class Findings:
     """All courses of events worth keeping, with their fits and weights.
 
     The fit's stacks are the suspicions, in order; ``weight`` [suspicions] sums to 1 for
-    each stack; ``board_source`` [boards of the fit] tells which board each is a copy of.
+    each stack; the sources tell which reading, board and stack each one of the fit is a copy
+    of.
     """
 
     suspicions: tuple[Suspicion, ...]
     posterior: Posterior
     weight: Array
+    reading_source: Index
     board_source: Index
     stack_source: Index
 
@@ -158,7 +163,7 @@ def _fit_suspicions(
     effect: YardEffect,
     start: Posterior,
     *,
-    rough: bool = False,
+    steps: int | None = None,
 ) -> tuple[Posterior, Selection]:
     """Fit one copy of its stack for every suspicion, each kind with its belief."""
     chosen = np.array([s.stack for s in suspicions], dtype=np.intp)
@@ -186,7 +191,8 @@ def _fit_suspicions(
         changes,
         belief,
         (member, group),
-        rough=rough,
+        rough=steps is not None,
+        most_steps=steps or MOST_STEPS,
     )
     return found, copies
 
@@ -205,7 +211,8 @@ def _ended(suspicions: list[Suspicion], found: Posterior, today: float) -> list[
     ended = []
     for _, s in best.values():
         visits = day_of[s.stack]
-        for end in visits[(visits > s.from_day + SHORTEST_TROUBLE_DAYS) & (visits < today)]:
+        ends = visits[(visits > s.from_day + SHORTEST_TROUBLE_DAYS) & (visits < today)]
+        for end in ends[-MOST_ENDS_TRIED:]:
             chance = ENDS_PER_YEAR * 30.0 / YEAR_DAYS
             prior = s.log_prior + np.log(chance)
             ended.append(Suspicion(s.stack, s.kind, s.from_day, float(end) + 1.0, prior))
@@ -235,19 +242,26 @@ def weigh(
     ]
     looked = _first_look(boards, readings, today)
     if looked:
-        seen, _ = _fit_suspicions(looked, boards, readings, air, effect, nothing, rough=True)
+        seen, _ = _fit_suspicions(looked, boards, readings, air, effect, nothing, steps=GLANCE)
         score = seen.log_evidence + np.array([s.log_prior for s in looked])
         score -= nothing.log_evidence[[s.stack for s in looked]]
         closer = _closer_look(looked, score, boards, readings)
         if closer:
-            seen, _ = _fit_suspicions(closer, boards, readings, air, effect, nothing, rough=True)
+            seen, _ = _fit_suspicions(closer, boards, readings, air, effect, nothing, steps=LOOK)
             everything += closer + _ended(closer, seen, today)
-    found, _ = _fit_suspicions(everything, boards, readings, air, effect, nothing, rough=True)
+    found, _ = _fit_suspicions(everything, boards, readings, air, effect, nothing, steps=LOOK)
     weight = _weights(everything, found, boards.stacks)
     kept = [s for s, w in zip(everything, weight, strict=True) if w >= LEAST_WEIGHT]
     found, copies = _fit_suspicions(kept, boards, readings, air, effect, nothing)
     weight = _weights(kept, found, boards.stacks)
-    return Findings(tuple(kept), found, weight, copies.board_source, copies.stack_source)
+    return Findings(
+        tuple(kept),
+        found,
+        weight,
+        copies.reading_source,
+        copies.board_source,
+        copies.stack_source,
+    )
 
 
 def _weights(suspicions: list[Suspicion], found: Posterior, stacks: int) -> Array:

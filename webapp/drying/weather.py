@@ -103,7 +103,7 @@ def _design(posterior: Posterior, place: int, knots: Array) -> tuple[NDArray[np.
     here = drying.segments.place[readings.board, where] == place
     fitted = posterior.fitted_pct()
     path, _ = drying.untroubled_path(mode.member, mode.group, readings.board, readings.day)
-    used = here & ~error.over & ~readings.under & (np.abs(fitted - path) < MOST_EXCESS_PCT)
+    used = here & error.is_number & (np.abs(fitted - path) < MOST_EXCESS_PCT)
     days = np.arange(knots[0], readings.day.max() + 1.0)
     response = _responses(air, place, days, knots)
     board = readings.board[used]
