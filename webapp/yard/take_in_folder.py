@@ -65,6 +65,7 @@ def take_in_folder(
     today: date,
     progress: Progress | None = None,
     person: str | None = None,
+    kind: str = "import",
 ) -> TakenIn:
     """Take in a folder; raises RefusedFolder with everything refused before anything is written."""
     steps = _Steps(progress, bytes_in(folder))
@@ -82,7 +83,7 @@ def take_in_folder(
     notice_slips(session, intake)
     counts = _counts(intake)
     if sum(count.new for count in counts):
-        batch = open_batch(session, "import", person, at, read.file_hash)
+        batch = open_batch(session, kind, person, at, read.file_hash)
         steps.expect(sum(count.new for count in counts))
         write_down(Pen(session, batch, intake, steps.written), stacks, boards, meters)
     return TakenIn(counts, tuple(intake.notes))
