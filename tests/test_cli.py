@@ -2,9 +2,11 @@
 
 import csv
 import json
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterable
+from contextlib import closing
 from datetime import date, timedelta
 from io import StringIO
 from pathlib import Path
@@ -184,7 +186,9 @@ def test_export_imports_again_to_the_same_bytes(yard: str, tmp_path: Path) -> No
 
 def test_importing_twice_changes_nothing(yard: str, folder: Path, tmp_path: Path) -> None:
     assert said("export", tmp_path / "once").exit_code == 0
-    assert said("import", folder).exit_code == 0
+    again = said("import", folder)
+    assert again.exit_code == 0
+    assert again.stdout.endswith("The yard is as it was.\n")
     assert said("export", tmp_path / "twice").exit_code == 0
     for file in (tmp_path / "once").iterdir():
         assert file.read_bytes() == (tmp_path / "twice" / file.name).read_bytes()
@@ -269,3 +273,16 @@ def test_a_folder_that_is_not_there_is_refused(url: str, tmp_path: Path) -> None
     result = said("import", tmp_path / "nowhere")
     assert result.exit_code == 2
     assert "nowhere" in result.stderr
+
+
+def test_a_yard_that_is_being_written_is_left_after_a_bounded_wait(
+    yard: str, folder: Path, tmp_path: Path
+) -> None:
+    write_folder(folder, readings=[*READINGS, ["O1", "2025-06-01", 41]])
+    with closing(sqlite3.connect(tmp_path / "yard.sqlite", isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        result = said("import", folder)
+        assert result.exit_code == 2
+        assert "busy" in result.stderr
+        other.execute("ROLLBACK")
+    assert said("import", folder).exit_code == 0

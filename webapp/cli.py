@@ -109,7 +109,6 @@ def demo(port: int | None, database: str | None) -> None:
     yard is not touched: FLITCHBOOK_DATABASE is not looked at.
     """
     from seed_demo import build
-
     from webapp import clock
     from webapp.serving import serve_demo
     from webapp.settings import demo_url
@@ -135,6 +134,7 @@ def import_folder(folder: Path, database: str | None) -> None:
         now, today = clock.now(), clock.today()
         taken = take_in_folder(session, folder, at=now, today=today, progress=progress)
     click.echo(taken)
+    click.echo("The yard is as it was." if taken.new == 0 else "All of it is in the yard.")
 
 
 @main.command("export")
