@@ -18,6 +18,7 @@ NAN, INF = float("nan"), float("inf")
         (12, INF, INF, NAN, "take it"),
         (18, 30, 30, 30, "take it"),
         (11.5, 55.6, INF, NAN, "take it"),
+        (60, 25, 28, NAN, "take it"),
     ],
 )
 def test_what_is_surprising(

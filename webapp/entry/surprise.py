@@ -5,11 +5,12 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-_JUMP_UP = 2.0
+_JUMP_UP = 2.5
 _JUMP_DOWN = 3.0
 _SHIFTED_POINT = 10.0
 _NEAR = 1.6
-# Wetter wood may well lose two thirds from one round to the next.
+# Wetter wood may well halve, or lose two thirds, from one round to the next.
+_HALVES_ABOVE_PCT = 20.0
 _FAST_ABOVE_PCT = 40.0
 
 
@@ -23,10 +24,10 @@ def is_surprising(
     with np.errstate(invalid="ignore"):
         value = np.asarray(value, dtype=float)
         beyond_meter = value > np.asarray(over_range_pct, dtype=float)
-        jumped_up = value >= _JUMP_UP * np.asarray(highest_near, dtype=float)
-        jumped_down = value <= np.asarray(lowest_near, dtype=float) / _JUMP_DOWN
-        down = jumped_down & (np.asarray(lowest_near, dtype=float) <= _FAST_ABOVE_PCT)
-        return np.asarray(beyond_meter | jumped_up | down, dtype=np.bool_)
+        low, high = np.asarray(lowest_near, dtype=float), np.asarray(highest_near, dtype=float)
+        jumped_up = (value >= _JUMP_UP * high) & (high <= _HALVES_ABOVE_PCT)
+        jumped_down = (value <= low / _JUMP_DOWN) & (low <= _FAST_ABOVE_PCT)
+        return np.asarray(beyond_meter | jumped_up | jumped_down, dtype=np.bool_)
 
 
 def surprise_sentence(

@@ -225,18 +225,23 @@ def _readings(session: Session, file: FileKind, marks: Collection[str] | None) -
     wanted = wanted.outerjoin(Reading.round.and_(Round.live())).where(subject.live())
     if marks is not None and len(marks) <= _MANY:
         wanted = wanted.where(_among(subject.mark, marks))
-    return [_reading_row(row) for row in session.execute(wanted)]
+    seen: dict[Row, ShownReading] = {}
+    return [_reading_row(row, seen) for row in session.execute(wanted)]
 
 
 def _among(mark: InstrumentedAttribute[str], marks: Collection[str]) -> Any:  # noqa: ANN401 - SQLAlchemy's own
     return mark.in_(sorted(marks))
 
 
-def _reading_row(row: Row) -> Row:
+def _reading_row(row: Row, seen: dict[Row, ShownReading]) -> Row:
     uid, board, read_on, *facts, struck_on, struck_why, struck_at, shown, value, over, under = row
     if struck_at is not None and struck_on is None:
         struck_on = struck_at.date()
-    read = ShownReading(shown, value, over=over, under=under)
+    # One object for equal readings: a yard of a million would else need much memory.
+    read = seen.get((shown, value, over, under))
+    if read is None:
+        read = ShownReading(shown, value, over=over, under=under)
+        seen[shown, value, over, under] = read
     return (uid, board, read_on, read, *facts, struck_on, struck_why)
 
 

@@ -13,6 +13,7 @@ from webapp.records import Meter
 from webapp.yard.folder_rows import rows_of
 from webapp.yard.intake import Intake, Note
 
+_ENOUGH = 3
 Numbers = NDArray[np.float64]
 _BOARD, _READ_ON, _READING = (
     folder.READINGS.names.index(name) for name in ("board", "read_on", "reading")
@@ -61,7 +62,7 @@ def _values(sheet: Sheet, rows: NDArray[np.int64]) -> tuple[Numbers, NDArray[np.
 def _near(
     session: Session, intake: Intake, sheet: Sheet, rows: NDArray[np.int64], value: Numbers
 ) -> tuple[Numbers, Numbers]:
-    """Give for each row the lowest and the highest of the board's two readings before and after."""
+    """Give for each row the range of the board's two readings before and two after it."""
     marks = sheet.columns["board"]
     board = marks.codes[rows].astype(np.int64)
     day = np.array([found.toordinal() if found else 0 for found in sheet.columns["read_on"].values])
@@ -74,8 +75,17 @@ def _near(
     value, board = value[order], board[order]
     near = np.vstack([_shifted(value, board, by) for by in (-2, -1, 1, 2)])
     lowest, highest = np.empty_like(value), np.empty_like(value)
-    lowest[order], highest[order] = np.fmin.reduce(near), np.fmax.reduce(near)
+    lowest[order], highest[order] = _extremes(near)
     return lowest[: len(rows)], highest[: len(rows)]
+
+
+def _extremes(near: Numbers) -> tuple[Numbers, Numbers]:
+    """Give lowest and highest of each column; of three or more, one outlier a side is left out."""
+    ranked = np.sort(near, axis=0)
+    count = (~np.isnan(near)).sum(axis=0)
+    spare = (count >= _ENOUGH).astype(np.int64)
+    column = np.arange(near.shape[1])
+    return ranked[spare, column], ranked[np.maximum(count - 1 - spare, 0), column]
 
 
 def _shifted(value: Numbers, board: NDArray[np.int64], by: int) -> Numbers:
