@@ -155,6 +155,10 @@ def test_a_moisture_is_said_no_finer_than_it_is_known(value: float, words: str) 
     assert wording.percent(value) == words
 
 
+def test_a_single_reading_keeps_its_tenths() -> None:
+    assert wording.reading_percent(29.46) == "29.5 %"
+
+
 @pytest.mark.parametrize(
     ("low", "high", "words"),
     [(12.0, 14.26, "12 – 14.3 %"), (19.6, 23.2, "20 – 23 %")],

@@ -242,6 +242,11 @@ def percent(value: float) -> str:
     return f"{_plain(value, digits)} %"
 
 
+def reading_percent(value: float) -> str:
+    """Return a single reading, with the tenths that the meter shows."""
+    return f"{_plain(value, 1)} %"
+
+
 def percent_range(low: float, high: float) -> str:
     """Return a range of moisture content, both ends as fine as the higher is known."""
     digits = 0 if high >= FINE_BELOW_PCT else 1

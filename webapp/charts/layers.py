@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from webapp.charts.house_style import ChartWords
     from webapp.yard.judge_stack import PictureReading, StackPicture
 
+    Numbers = NDArray[np.floating[Any]]
+
 SYMBOLS = ("circle", "square", "diamond", "cross", "pentagon", "star", "hexagon2", "hourglass")
 OVER, UNDER, DOUBTFUL = "triangle-up-open", "triangle-down-open", "x-thin-open"
 TOP_PCT = 40.0  # above this no meter tells; curves of wet wood run out of the top
@@ -27,23 +29,22 @@ LABEL_ROOM = 0.06  # of the chart's width
 
 def timeline(days: NDArray[np.datetime64]) -> dict[str, Any]:
     """Return a trace's days: a start and a step where they are even, which keeps pages small."""
+    days = days.astype("datetime64[D]")
     steps = np.unique(np.diff(days))
     if len(steps) == 1:
         step_ms = steps[0] / np.timedelta64(1, "ms")
         return {"x0": str(days[0]), "dx": float(step_ms)}
-    return {"x": days.astype("datetime64[D]").astype(str).tolist()}
+    return {"x": days.astype(str).tolist()}
 
 
-def curve(days: NDArray[np.datetime64], pct: NDArray[np.float64], **style: object) -> go.Scatter:
+def curve(days: NDArray[np.datetime64], pct: Numbers, **style: object) -> go.Scatter:
     """Return a line through the days; tenths of a point are as fine as a screen shows."""
     return go.Scatter(
         **timeline(days), y=np.round(pct, 2).astype(np.float32), mode="lines", **style
     )
 
 
-def band(
-    days: NDArray[np.datetime64], low: NDArray[np.float64], high: NDArray[np.float64]
-) -> list[go.Scatter]:
+def band(days: NDArray[np.datetime64], low: Numbers, high: Numbers) -> list[go.Scatter]:
     """Return the likely range as a tinted band."""
     edge = {"width": 0, "color": LIGHT.pencil}
     return [

@@ -57,7 +57,8 @@ def finish(
         draw_day(figure, moved_on, place, dash="dashdot", level=1)
     draw_day(figure, picture.as_of, words.today, dash="solid", level=0)
     figure.update_yaxes(range=moisture_range(picture, marks))
-    figure.update_xaxes(range=[str(picture.days[0]), str(_last_shown(picture))])
+    if len(picture.days):
+        figure.update_xaxes(range=[str(picture.days[0]), str(_last_shown(picture))])
     return figure
 
 

@@ -79,7 +79,7 @@ def _first_of_month(day: date, ahead: int) -> date:
 
 
 def _cell(reading: PictureReading) -> str:
-    number = wording.percent(reading.corrected_pct).removesuffix(" %")
+    number = wording.reading_percent(reading.corrected_pct).removesuffix(" %")
     if reading.over:
         return f">{number}"
     if reading.under:

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from webapp import wording
+from webapp.yard.explain_readings import explain_readings
 
 if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
+    from sqlalchemy.orm import Session
+
+    from webapp.records.board import Board
+    from webapp.records.reading import Reading
+    from webapp.yard.explain_readings import ExplainedReading
 
 _ = wording.translation.gettext
 
@@ -25,3 +32,71 @@ class ReadingLine:
     corrected: str
     rule: str
     struck: str
+
+
+def reading_lines(session: Session, board: Board) -> list[ReadingLine]:
+    """List all readings of a board, newest first."""
+    return [_line(explained) for explained in reversed(explain_readings(session, board))]
+
+
+def _line(explained: ExplainedReading) -> ReadingLine:
+    reading = explained.reading
+    return ReadingLine(
+        uid=reading.uid,
+        on=reading.read_on,
+        shown=reading.shown,
+        corrected=_corrected(explained),
+        rule="; ".join([*_steps(explained), *_circumstances(reading)]),
+        struck=_struck(reading),
+    )
+
+
+def _corrected(explained: ExplainedReading) -> str:
+    if not math.isfinite(explained.corrected_pct):
+        return ""
+    said = wording.reading_percent(explained.corrected_pct)
+    if explained.reading.over:
+        return _("over %s") % said
+    return _("under %s") % said if explained.reading.under else said
+
+
+def _steps(explained: ExplainedReading) -> list[str]:
+    """Name each step from the shown number to the corrected one."""
+    reading, steps = explained.reading, []
+    if reading.meter is None:
+        return [_("meter not noted, so taken as it stands")]
+    if explained.temperature_unknown:
+        steps.append(_("wood temperature not noted, so not corrected for it"))
+    if explained.temperature_points:
+        wood = f"{reading.wood_temperature_c:g}"
+        steps.append(
+            _("wood at %(wood)s °C: %(points)s")
+            % {"wood": wood, "points": _signed(explained.temperature_points)}
+        )
+    if explained.species_points:
+        said = _("species: %s") % _signed(explained.species_points)
+        steps.append(said + (_(", typical, unverified") if explained.remembered else ""))
+    if not steps:
+        steps.append(_("as the meter shows it"))
+    if not explained.decides_alone:
+        steps.append(_("at an edge or end, so it never decides alone"))
+    return steps
+
+
+def _circumstances(reading: Reading) -> list[str]:
+    """Say with what and by whom it was read, as far as noted."""
+    said = [reading.meter.name if reading.meter else None, reading.spot, reading.depth]
+    said += [_("read by %s") % reading.read_by if reading.read_by else None, reading.note]
+    return [word for word in said if word]
+
+
+def _struck(reading: Reading) -> str:
+    if reading.is_live:
+        return ""
+    day = reading.struck_on or (reading.struck_at.date() if reading.struck_at else None)
+    on = wording.full_day(day) if day else ""
+    return _("Struck out on %(day)s: %(why)s") % {"day": on, "why": reading.struck_why or ""}
+
+
+def _signed(points: float) -> str:
+    return f"{points:+.1f}".replace("-", "\u2212")

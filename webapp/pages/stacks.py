@@ -49,7 +49,7 @@ def show(code: str) -> str:
             "stacks/show.html",
             line=line,
             stack=stack,
-            boards=[BoardLine(said) for said in line.boards],
+            boards=[BoardLine(said) for said in line.boards] if line else [],
             marks=marks,
             stays=stays_of_stack(session, stack),
             drawing=drawing_of(figure, picture, label, marks),
@@ -59,16 +59,16 @@ def show(code: str) -> str:
         )
 
 
-def _line_of(session: Session, stack: Stack, as_of: date) -> StackLine:
+def _line_of(session: Session, stack: Stack, as_of: date) -> StackLine | None:
+    """Bring what is said of a stack; nothing where no board lies in it."""
     lines = lines_of(session, judge_yard(session, as_of), as_of)
-    for line in lines:
-        if line.stack.id == stack.id:
-            return line
-    raise NotFound(_("Stack %s holds no boards yet.") % stack.mark)
+    return next((line for line in lines if line.stack.id == stack.id), None)
 
 
-def _named(line: StackLine) -> list[str]:
+def _named(line: StackLine | None) -> list[str]:
     """Tell which boards stand out in the chart: those in trouble, else the wettest."""
+    if line is None:
+        return []
     if line.said.troubled:
         return list(line.said.troubled)
     wettest = max(line.boards, key=lambda said: said.verdict.moisture_pct, default=None)

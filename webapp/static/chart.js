@@ -39,6 +39,7 @@
     });
   }
 
+  holder.replaceChildren();
   draw();
   night.addEventListener("change", draw);
   touch.addEventListener("change", draw);
