@@ -9,16 +9,20 @@ board's hardly moves. What a board still has to lose is measured from its own pa
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from webapp.wood.sorption import equilibrium_moisture_pct
 
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from webapp.drying.arrays import Array, Index
+
 
 ACTIVATION_J_PER_MOL = 42_000.0
 GAS_CONSTANT_J_PER_MOL_K = 8.314
@@ -130,7 +134,7 @@ def _with_records(days: Array, normal: Array, record_day: Array, record: Array) 
     knots = np.concatenate([seen, forgotten])
     anomaly = np.concatenate([mean - np.interp(seen, days, normal), np.zeros(len(forgotten))])
     order = np.argsort(knots)
-    return normal + np.interp(days, knots[order], anomaly[order])
+    return np.asarray(normal + np.interp(days, knots[order], anomaly[order]))
 
 
 @dataclass(frozen=True)
@@ -157,7 +161,7 @@ class AirCourses:
     def column(self, day: Array) -> Index:
         """Where a day stands in the courses, held inside them."""
         days = self.emc_pct.shape[1]
-        return np.clip(np.floor(day) - self.first_day, 0, days - 1).astype(np.intp)
+        return np.asarray(np.clip(np.floor(day) - self.first_day, 0, days - 1).astype(np.intp))
 
     def warm_days_until(self, place: Index, day: Array) -> Array:
         """Days of drying at 20 degC that the warmth up to a day amounts to [days]."""

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-
-from webapp.drying.air import AirCourses
-from webapp.drying.fit import fit
+from webapp.drying.fit import MOST_STEPS, fit
 from webapp.drying.priors import YardEffect
-from webapp.drying.stacks import Boards, Readings
 from webapp.drying.weather import FeltWeather, felt_weather
 from webapp.drying.yard_effect import yard_effect
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from webapp.drying.air import AirCourses
+    from webapp.drying.arrays import Array
+    from webapp.drying.stacks import Boards, Readings
+
 
 REFIT_ROUNDS = 2
 
@@ -51,10 +51,12 @@ def background_of(
     weather = FeltWeather.normal(len(air.emc_pct), first, today)
     if len(readings) == 0:
         return Background(effect, weather)
-    posterior = fit(readings, boards, air, effect, rough=True)
+    posterior = fit(readings, boards, air, effect, rough_steps=MOST_STEPS)
     for _ in range(REFIT_ROUNDS):
         effect = yard_effect(posterior, causes)
         weather = felt_weather(posterior, weather)
         start = posterior.mode.member, posterior.mode.group
-        posterior = fit(readings, boards, weather.on(air), effect, start=start, rough=True)
+        posterior = fit(
+            readings, boards, weather.on(air), effect, start=start, rough_steps=MOST_STEPS
+        )
     return Background(yard_effect(posterior, causes), weather)

@@ -16,15 +16,15 @@ References
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
-from webapp.drying.air import AirCourses
-from webapp.drying.stacks import Boards, Changes
+if TYPE_CHECKING:
+    from webapp.drying.air import AirCourses
+    from webapp.drying.arrays import Array, Flags, Index
+    from webapp.drying.stacks import Boards, Changes
 
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 # A board's own parameters ...
 LOG_START, OWN_RATE = 0, 1
@@ -87,8 +87,8 @@ class Segments:
 
     from_day: Array
     place: Index
-    moved: NDArray[np.bool_]
-    troubled: NDArray[np.bool_]
+    moved: Flags
+    troubled: Flags
 
 
 def segments_of(boards: Boards, changes: Changes) -> Segments:
@@ -150,9 +150,7 @@ class DryingCurve:
         offset[:, MEMBER_PARAMETERS + TROUBLE_OFFSET] = troubled
         return rate, offset
 
-    def _starts(
-        self, member: Array, group: Array, *, slopes: bool
-    ) -> tuple[Array, Array | None]:
+    def _starts(self, member: Array, group: Array, *, slopes: bool) -> tuple[Array, Array | None]:
         """Moisture at the beginning of every segment [boards, K], with its derivatives."""
         boards, count = self.boards, self.segments.from_day.shape[1]
         every = np.arange(len(boards))
@@ -204,11 +202,9 @@ class DryingCurve:
     def segment_at(self, rows: Index, day: Array) -> Index:
         """The segment in which each board stands on a day."""
         reached = self.segments.from_day[rows] <= day[:, None]
-        return np.maximum(reached.sum(axis=1) - 1, 0)
+        return np.asarray(np.maximum(reached.sum(axis=1) - 1, 0))
 
-    def moisture(
-        self, member: Array, group: Array, rows: Index, day: Array
-    ) -> tuple[Array, Array]:
+    def moisture(self, member: Array, group: Array, rows: Index, day: Array) -> tuple[Array, Array]:
         """Moisture of boards on days.
 
         Parameters

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from webapp.drying import curve
-from webapp.drying.air import AirCourses
 from webapp.drying.curve import DryingCurve
 from webapp.drying.least_squares import Evaluation, Grouping, Mode, Model, Prior, find_mode
 from webapp.drying.priors import NO_TROUBLE, TroubleBelief, YardEffect, prior_of
 from webapp.drying.reading_error import ReadingError
 from webapp.drying.stacks import Boards, Changes, Readings
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from webapp.drying.air import AirCourses
+    from webapp.drying.arrays import Array
+
 
 MODEL_VERSION = "1"
 # Of negative log posterior: far below what would change a statement.
@@ -40,7 +42,7 @@ class Posterior:
     def log_evidence(self) -> Array:
         """Logarithm of the probability of each stack's readings [stacks], up to a constant."""
         widths = 0.5 * np.log(self.prior.group_precision).sum(axis=1)
-        return widths - self.mode.cost - 0.5 * self.mode.log_det
+        return np.asarray(widths - self.mode.cost - 0.5 * self.mode.log_det)
 
     def covariance(self) -> Array:
         """Covariance [boards, 8, 8] of each board's two and its stack's six parameters."""
@@ -52,9 +54,9 @@ class Posterior:
     def fitted_pct(self) -> Array:
         """Moisture of the board at every reading [percent]."""
         readings = self.error.readings
-        return self.curve.moisture(
-            self.mode.member, self.mode.group, readings.board, readings.day
-        )[0]
+        return self.curve.moisture(self.mode.member, self.mode.group, readings.board, readings.day)[
+            0
+        ]
 
 
 def _model(drying: DryingCurve, error: ReadingError) -> Model:
@@ -79,8 +81,7 @@ def fit(
     belief: TroubleBelief = NO_TROUBLE,
     start: tuple[Array, Array] | None = None,
     *,
-    rough: bool = False,
-    most_steps: int = MOST_STEPS,
+    rough_steps: int | None = None,
 ) -> Posterior:
     """Fit all stacks to their readings.
 
@@ -98,10 +99,8 @@ def fit(
         A trouble supposed in each stack, and what such a trouble does.
     start : pair of arrays, optional
         Parameters to begin from.
-    rough : bool
-        Stop when nearly there: enough to rank suppositions.
-    most_steps : int
-        Of the first, rough pass.
+    rough_steps : int, optional
+        Stop after so many steps, or when nearly there: enough to rank suppositions.
 
     Returns
     -------
@@ -119,9 +118,9 @@ def fit(
         prior,
         start,
         precision=ROUGH_PRECISION,
-        most_steps=most_steps,
+        most_steps=rough_steps or MOST_STEPS,
     )
-    if rough:
+    if rough_steps is not None:
         return Posterior(drying, first, error, prior)
     at = first.member, first.group
     error = error.at_moisture(drying.moisture(*at, readings.board, readings.day)[0])

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from webapp.drying import curve
-from webapp.drying.fit import Posterior
 from webapp.drying.weather import ANOMALY_SD_PCT, KNOT_DAYS
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from webapp.drying.arrays import Array
+    from webapp.drying.fit import Posterior
+
 
 LEVEL_PCT = 0.75
 HORIZON_DAYS = 5 * 365.25

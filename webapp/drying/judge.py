@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
-from webapp.drying.air import AirCourses
-from webapp.drying.background import Background
 from webapp.drying.forecast import (
     EARLY,
     LATE,
@@ -21,12 +18,16 @@ from webapp.drying.forecast import (
     outlook_days,
 )
 from webapp.drying.reasons import Facts, reason_for
-from webapp.drying.stacks import Boards, Readings
 from webapp.drying.standing import Averages, Stand, chances_today, stand_today
 from webapp.drying.trouble import Findings, Kind, weigh
 from webapp.drying.verdict import Chances, State, Verdict, fit_for_target, states_of
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from webapp.drying.air import AirCourses
+    from webapp.drying.arrays import Array, Index
+    from webapp.drying.background import Background
+    from webapp.drying.stacks import Boards, Readings
+
 
 EIGHTY = float(ndtri(LATE))
 # Two weeks' loss by which a keeper would notice that a board moves again.
@@ -117,11 +118,11 @@ class _Known:
     moves_on: Array
     trouble: list[Kind]
     since: Array
-    last_row: NDArray[np.intp]
+    last_row: Index
     today: float
 
 
-def _last_rows(readings: Readings, boards: int) -> NDArray[np.intp]:
+def _last_rows(readings: Readings, boards: int) -> Index:
     """The row of each board's last reading, -1 where it has none."""
     order = np.lexsort((readings.day, readings.board))
     last = np.full(boards, -1)

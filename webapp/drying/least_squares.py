@@ -20,16 +20,13 @@ References
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
+from webapp.drying.arrays import Array, Flags, Index
 
 FIRST_DAMPING = 1e-3
 MOST_DAMPING = 1e12
@@ -68,7 +65,6 @@ class Grouping:
         return len(self.group_of_member)
 
 
-
 @dataclass(frozen=True)
 class Prior:
     """Independent normal priors; a precision of zero leaves a parameter free.
@@ -99,7 +95,7 @@ class Mode:
     cov_member: Array
     cov_group: Array
     cov_between: Array
-    converged: NDArray[np.bool_]
+    converged: Flags
     steps: int
 
 
@@ -144,7 +140,7 @@ class _Problem:
         own = 0.5 * (prior.member_precision * (member - prior.member_mean) ** 2).sum(axis=1)
         own += self.by_member.sum(seen.cost)
         shared = 0.5 * (prior.group_precision * (group - prior.group_mean) ** 2).sum(axis=1)
-        return shared + self.by_group.sum(own)
+        return np.asarray(shared + self.by_group.sum(own))
 
     def curvature(self, member: Array, group: Array, seen: Evaluation) -> _Curvature:
         """Gauss-Newton blocks of the negative log posterior."""
@@ -169,7 +165,7 @@ class _Problem:
 
 def _diagonal(block: Array) -> Array:
     """The diagonals of many square matrices, as a view that can be written to."""
-    return np.einsum("bii->bi", block)
+    return np.asarray(np.einsum("bii->bi", block))
 
 
 def _with_damping(block: Array, scale: Array, damping: Array) -> Array:
@@ -205,10 +201,10 @@ def _step(
 def _promised(problem: _Problem, blocks: _Curvature, step: tuple[Array, Array]) -> Array:
     """How much lower each group's cost should get by a step [groups]."""
     own = problem.by_group.sum((blocks.member_gradient * step[0]).sum(axis=1))
-    return -0.5 * (own + (blocks.group_gradient * step[1]).sum(axis=1))
+    return np.asarray(-0.5 * (own + (blocks.group_gradient * step[1]).sum(axis=1)))
 
 
-def _small(step: Array, values: Array, tolerance: float) -> NDArray[np.bool_]:
+def _small(step: Array, values: Array, tolerance: float) -> Flags:
     """Whether every entry of a step is negligible beside its value."""
     return np.asarray((np.abs(step) <= tolerance * (np.abs(values) + tolerance)).all(axis=1))
 

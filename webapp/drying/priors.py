@@ -13,15 +13,17 @@ References
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from webapp.drying import curve
 from webapp.drying.least_squares import Prior
-from webapp.drying.stacks import Boards
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from webapp.drying.arrays import Array, Index
+    from webapp.drying.stacks import Boards
+
 
 INCH_MM = 25.4
 THICKNESS_POWER = 1.45
@@ -66,7 +68,7 @@ class YardEffect:
             np.full(stacks, STATION_AND_METER_SD_PCT),
         )
 
-    def of(self, stacks: NDArray[np.intp]) -> YardEffect:
+    def of(self, stacks: Index) -> YardEffect:
         """The effect on chosen stacks, in their order."""
         return YardEffect(
             self.rate[stacks],
@@ -125,9 +127,7 @@ def _mean_by_stack(boards: Boards, values: Array) -> Array:
     return total / np.bincount(boards.stack, minlength=boards.stacks)
 
 
-def prior_of(
-    boards: Boards, effect: YardEffect, belief: TroubleBelief = NO_TROUBLE
-) -> Prior:
+def prior_of(boards: Boards, effect: YardEffect, belief: TroubleBelief = NO_TROUBLE) -> Prior:
     """Normal priors of all boards and stacks.
 
     The stack's rate stands for its mean board; a board thicker or denser than that gets
@@ -135,12 +135,8 @@ def prior_of(
     """
     expected = expected_log_rate(boards.thickness_mm, boards.density)
     of_stack = _mean_by_stack(boards, expected)
-    member_mean = np.column_stack(
-        [np.log(boards.green_pct), expected - of_stack[boards.stack]]
-    )
-    member_sd = np.column_stack(
-        [boards.green_log_sd, np.full(len(boards), BOARD_RATE_SD)]
-    )
+    member_mean = np.column_stack([np.log(boards.green_pct), expected - of_stack[boards.stack]])
+    member_sd = np.column_stack([boards.green_log_sd, np.full(len(boards), BOARD_RATE_SD)])
     mean = np.zeros((boards.stacks, curve.GROUP_PARAMETERS))
     sd = np.empty_like(mean)
     mean[:, curve.RATE] = of_stack + effect.rate

@@ -10,15 +10,15 @@ References
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import log_ndtr
 
-from webapp.drying.stacks import Readings
+if TYPE_CHECKING:
+    from webapp.drying.arrays import Array, Flags
+    from webapp.drying.stacks import Readings
 
-Array = NDArray[np.float64]
 
 SMALLEST_SD_PCT = 0.75
 EXACT_UP_TO_PCT = 14.0
@@ -58,7 +58,7 @@ def reading_sd_pct(moisture_pct: Array, extra_sd: Array) -> Array:
         0.75 point up to 14 %, growing to 2.6 points near fibre saturation [1]_.
     """
     grown = SMALLEST_SD_PCT + SD_GROWTH * np.maximum(moisture_pct - EXACT_UP_TO_PCT, 0.0)
-    return np.hypot(np.minimum(grown, LARGEST_SD_PCT), extra_sd)
+    return np.asarray(np.hypot(np.minimum(grown, LARGEST_SD_PCT), extra_sd))
 
 
 def shown_for(moisture_pct: Array) -> tuple[Array, Array]:
@@ -115,9 +115,7 @@ class ReadingError:
 
     def at_moisture(self, moisture_pct: Array) -> ReadingError:
         """The same readings with the spread that belongs to the fitted moisture."""
-        return ReadingError(
-            self.readings, reading_sd_pct(moisture_pct, self.readings.extra_sd)
-        )
+        return ReadingError(self.readings, reading_sd_pct(moisture_pct, self.readings.extra_sd))
 
     def __call__(self, moisture_pct: Array) -> Cost:
         """Cost, slope and curvature of each reading at a moisture [percent]."""
@@ -139,7 +137,7 @@ class ReadingError:
         return away
 
     @property
-    def is_number(self) -> NDArray[np.bool_]:
+    def is_number(self) -> Flags:
         """Which readings are numbers a meter can tell."""
         number = np.ones(len(self.readings), dtype=bool)
         number[self.over] = number[self.under] = False

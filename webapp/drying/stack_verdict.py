@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from webapp.drying.verdict import SURE, Fit, State, Verdict
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 TROUBLES = (State.GETTING_WETTER, State.STALLED)
 # With fewer boards in trouble than this share, the boards are named and the stack is not.
@@ -40,8 +43,10 @@ def _state(states: Sequence[State]) -> State:
     """The state of a stack whose read boards are in these states."""
     count, whole = Counter(states), len(states)
     for trouble in TROUBLES:
-        if count[trouble] and (count[trouble] > 1 or whole == 1) and (
-            count[trouble] >= SHARE_IN_TROUBLE * whole
+        if (
+            count[trouble]
+            and (count[trouble] > 1 or whole == 1)
+            and (count[trouble] >= SHARE_IN_TROUBLE * whole)
         ):
             return trouble
     if count[State.LEVELLED_OFF] >= SURE * whole:
@@ -51,9 +56,11 @@ def _state(states: Sequence[State]) -> State:
     if count[State.READ_AGAIN] > EVEN * whole:
         return State.READ_AGAIN
     moving = (State.DRYING, State.SLOW_SEASON)
-    return max(moving, key=lambda state: count[state]) if any(
-        count[state] for state in moving
-    ) else count.most_common(1)[0][0]
+    return (
+        max(moving, key=lambda state: count[state])
+        if any(count[state] for state in moving)
+        else count.most_common(1)[0][0]
+    )
 
 
 def _spokesman(verdicts: Sequence[Verdict], among: Sequence[int], state: State) -> int:
@@ -109,5 +116,7 @@ def judge_stack(verdicts: Sequence[Verdict], read: Sequence[bool]) -> StackFindi
         boards_fit=sum(verdicts[n].fit is Fit.YES for n in voters),
         ready_on=ready_on,
         ready_from=_nine_in_ten([verdicts[n].ready_from for n in among]),
-        ready_to=np.inf if open_ended and math.isnan(ready_to) and not math.isnan(ready_on) else ready_to,
+        ready_to=np.inf
+        if open_ended and math.isnan(ready_to) and not math.isnan(ready_on)
+        else ready_to,
     )

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
-Flags = NDArray[np.bool_]
+if TYPE_CHECKING:
+    from webapp.drying.arrays import Array, Flags, Index
 
 
 @dataclass(frozen=True)

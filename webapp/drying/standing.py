@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from webapp.drying import curve
 from webapp.drying.curve import excess_after
-from webapp.drying.fit import Posterior
 from webapp.drying.forecast import LEVEL_PCT
-from webapp.drying.stacks import Readings
 from webapp.drying.trouble import Findings, Kind
 from webapp.drying.verdict import WET_PCT, Chances
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from webapp.drying.arrays import Array, Flags
+    from webapp.drying.fit import Posterior
+    from webapp.drying.stacks import Readings
+
 
 LOOK_BACK_DAYS = 60.0
 SHORTEST_LOOK_DAYS = 20.0
@@ -58,7 +60,9 @@ def _arrival(posterior: Posterior, today: float) -> Array:
     return np.asarray(np.where(begun, segments.from_day, -np.inf).max(axis=1))
 
 
-def _untroubled_fall(posterior: Posterior, before: Array, path: Array, back: Array, today: float):
+def _untroubled_fall(
+    posterior: Posterior, before: Array, path: Array, back: Array, today: float
+) -> Array:
     """What each board should have lost since ``back`` had nothing held it up."""
     drying, mode = posterior.curve, posterior.mode
     rows = np.arange(len(before))
@@ -71,7 +75,7 @@ def _untroubled_fall(posterior: Posterior, before: Array, path: Array, back: Arr
     warm = drying.air.warm_days_until(place, np.full(len(rows), today))
     warm = warm - drying.air.warm_days_until(place, back)
     left, _, _ = excess_after(before - path, np.exp(log_rate) * warm)
-    return before - path - left
+    return np.asarray(before - path - left)
 
 
 def stand_today(posterior: Posterior, today: float) -> Stand:
@@ -148,7 +152,7 @@ class Averages:
     def of(self, values: Array) -> Array:
         """Average what each copy says to one value a board [boards]."""
         weighted = self.findings.weight_of_board * values
-        return np.bincount(self.findings.board_source, weighted, self.boards)
+        return np.asarray(np.bincount(self.findings.board_source, weighted, self.boards), float)
 
 
 def _trouble(findings: Findings, stand: Stand, today: float) -> tuple[Array, Array]:
@@ -167,7 +171,7 @@ def _trouble(findings: Findings, stand: Stand, today: float) -> tuple[Array, Arr
     return wetter.astype(float), held.astype(float)
 
 
-def _doubtful(averages: Averages) -> NDArray[np.bool_]:
+def _doubtful(averages: Averages) -> Flags:
     """Whether a board's last reading is far off under every course of events."""
     posterior = averages.findings.posterior
     copied = posterior.error.readings
@@ -179,9 +183,7 @@ def _doubtful(averages: Averages) -> NDArray[np.bool_]:
     return np.asarray(averages.of(doubt) > NEARLY_SURE)
 
 
-def chances_today(
-    averages: Averages, stand: Stand, readings: Readings, today: float
-) -> Chances:
+def chances_today(averages: Averages, stand: Stand, readings: Readings, today: float) -> Chances:
     """Probabilities of everything that could be said of each board.
 
     Parameters

@@ -2,26 +2,26 @@
 
 All boards of a stack speak together. A first fit supposes nothing wrong; then each kind of
 trouble is supposed to have begun after some of the visits, at first spread over the past
-and then close to the likeliest, and weighed by its evidence against "nothing wrong". Nothing is thrown away: every later statement is
-an average over what may be the case.
+and then close to the likeliest, and weighed by its evidence against "nothing wrong". Nothing
+is thrown away: every later statement is an average over what may be the case.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from webapp.drying import curve
-from webapp.drying.air import AirCourses
-from webapp.drying.fit import MOST_STEPS, Posterior, fit
+from webapp.drying.fit import Posterior, fit
 from webapp.drying.priors import SHUT, TroubleBelief, YardEffect
 from webapp.drying.stacks import Boards, Changes, Readings, Selection, select_stacks
 
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
+if TYPE_CHECKING:
+    from webapp.drying.air import AirCourses
+    from webapp.drying.arrays import Array, Index
 
 
 class Kind(IntEnum):
@@ -104,7 +104,7 @@ def _visit_days(boards: Boards, readings: Readings, stack: int) -> Array:
     mine = boards.stack[readings.board] == stack
     days = np.unique(readings.day[mine])
     first = boards.stays.first_day[boards.stack == stack].min()
-    return np.maximum(days[:-1] + 1.0, first + SETTLING_DAYS)
+    return np.asarray(np.maximum(days[:-1] + 1.0, first + SETTLING_DAYS))
 
 
 def _spread_out(days: Array, today: float) -> Index:
@@ -178,9 +178,7 @@ def _fit_suspicions(
     member = start.mode.member[copies.board_source]
     # From what is expected of the stack, not from a fit that has bent to hide the trouble.
     troubled = np.isfinite(changes.from_day)
-    group = np.where(
-        troubled[:, None], start.prior.group_mean[chosen], start.mode.group[chosen]
-    )
+    group = np.where(troubled[:, None], start.prior.group_mean[chosen], start.mode.group[chosen])
     group[:, curve.TROUBLE_RATE] = belief.rate
     group[:, curve.TROUBLE_OFFSET] = belief.offset_pct
     found = fit(
@@ -191,8 +189,7 @@ def _fit_suspicions(
         changes,
         belief,
         (member, group),
-        rough=steps is not None,
-        most_steps=steps or MOST_STEPS,
+        rough_steps=steps,
     )
     return found, copies
 

@@ -6,15 +6,17 @@ which they are tried. A state is only said at its own stated probability.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from webapp.drying.arrays import Array, Flags, Index
+
 
 SURE = 0.9
 LIKELY = 0.6
@@ -88,8 +90,8 @@ class Chances:
     more_to_lose: Array
     excess_pct: Array
     fall_pct: Array
-    readings: NDArray[np.intp]
-    numbers: NDArray[np.intp]
+    readings: Index
+    numbers: Index
     doubtful: Flags
 
 

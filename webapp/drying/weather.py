@@ -16,16 +16,17 @@ References
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from webapp.drying import curve
 from webapp.drying.air import LOG_RATES, AirCourses
-from webapp.drying.fit import Posterior
 
-Array = NDArray[np.float64]
-Index = NDArray[np.intp]
+if TYPE_CHECKING:
+    from webapp.drying.arrays import Array, Flags
+    from webapp.drying.fit import Posterior
+
 
 ANOMALY_SD_PCT = 1.0
 CARRY_OVER = 0.35
@@ -95,7 +96,7 @@ class FeltWeather:
         return air.with_emc(air.emc_pct + np.array(moved))
 
 
-def _design(posterior: Posterior, place: int, knots: Array) -> tuple[NDArray[np.bool_], Array]:
+def _design(posterior: Posterior, place: int, knots: Array) -> tuple[Flags, Array]:
     """Readings that tell of a place's weather, and how each knot moves them."""
     error, drying, mode = posterior.error, posterior.curve, posterior.mode
     readings, air = error.readings, drying.air

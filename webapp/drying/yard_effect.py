@@ -8,11 +8,11 @@ evidence about itself.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
-from numpy.typing import NDArray
 
 from webapp.drying import curve
-from webapp.drying.fit import Posterior
 from webapp.drying.priors import (
     COMMON_RATE_SD,
     STACK_OFFSET_SD_PCT,
@@ -21,7 +21,10 @@ from webapp.drying.priors import (
     YardEffect,
 )
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from webapp.drying.arrays import Array
+    from webapp.drying.fit import Posterior
+
 
 LEAST_WEIGHT = 1e-6
 ROBUST_DEGREES = 4.0
@@ -81,9 +84,7 @@ def yard_effect(posterior: Posterior, causes: Array) -> YardEffect:
     """
     value, variance = _told_by_readings(posterior, curve.OFFSET)
     cause_sd = np.full(causes.shape[1], STATION_AND_METER_SD_PCT / np.sqrt(2.0))
-    offset, offset_sd = _without_own(
-        causes, value, variance + STACK_OFFSET_SD_PCT**2, cause_sd
-    )
+    offset, offset_sd = _without_own(causes, value, variance + STACK_OFFSET_SD_PCT**2, cause_sd)
     told, rate_variance = _told_by_readings(posterior, curve.RATE)
     away = told - posterior.prior.group_mean[:, curve.RATE]
     one = np.ones((len(away), 1))

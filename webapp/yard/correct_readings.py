@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 import pandas as pd
 from sqlalchemy import ColumnElement, select
-from sqlalchemy.orm import Session
 
 from webapp.records.meter import Meter
 from webapp.records.reading import Reading
 from webapp.wood.meter_correction import correct
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
 
 # At an edge or near an end wood is drier than the board, by nobody knows how much; such a
 # reading never decides on its own.
@@ -70,9 +74,7 @@ def corrected(frame: pd.DataFrame, species: pd.Series) -> pd.DataFrame:
         kind=frame["meter_kind"].fillna("pin").to_numpy(dtype=np.str_),
     )
     side = frame["spot"].isin(SIDE_SPOTS).to_numpy(dtype=float) * SIDE_SPOT_SD_PCT
-    return frame.assign(
-        value_pct=moisture.moisture_pct, extra_sd=np.hypot(moisture.extra_sd, side)
-    )
+    return frame.assign(value_pct=moisture.moisture_pct, extra_sd=np.hypot(moisture.extra_sd, side))
 
 
 def one_by_hits(frame: pd.DataFrame) -> pd.DataFrame:

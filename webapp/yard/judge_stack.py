@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
-from numpy.typing import NDArray
-from sqlalchemy.orm import Session
 
-from webapp.drying.air import air_courses
+from webapp.drying.air import AirCourses, air_courses
 from webapp.drying.background import background_of
 from webapp.drying.forecast import HORIZON_DAYS
 from webapp.drying.judge import EIGHTY, Judgement, judge
 from webapp.drying.stack_verdict import judge_stack
 from webapp.drying.standing import DOUBTFUL_SD
-from webapp.drying.verdict import Fit, State, Verdict
 from webapp.records.reading import Reading
 from webapp.records.stack import Stack, stays_of_stack
 from webapp.records.witness_board import live_witness_boards
@@ -26,7 +22,16 @@ from webapp.yard.kept_background import background_for, keep_background
 from webapp.yard.lay_out import Layout, date_of, day_number, lay_out
 from webapp.yard.recall import Recall
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from datetime import date
+
+    import pandas as pd
+    from numpy.typing import NDArray
+    from sqlalchemy.orm import Session
+
+    from webapp.drying.arrays import Array, Flags, Index
+    from webapp.drying.verdict import Fit, State, Verdict
+
 Progress = Callable[[int, int], None]
 
 # How far ahead a picture goes.
@@ -174,7 +179,7 @@ def refit_yard(session: Session, as_of: date, progress: Progress | None = None) 
     tell(3, 3)
 
 
-def _courses(layout: Layout, as_of: date):  # noqa: ANN202
+def _courses(layout: Layout, as_of: date) -> AirCourses:
     first = float(layout.boards.stays.first_day.min())
     return air_courses(layout.air, first, day_number(as_of) + HORIZON_DAYS + 31.0)
 
@@ -195,19 +200,17 @@ def _judged(session: Session, as_of: date) -> _Judged:
     return _recall.of(layout.fingerprint, work_out)
 
 
-def _board_verdicts(
-    layout: Layout, verdicts: list[Verdict], as_of: date
-) -> list[BoardVerdict]:
+def _board_verdicts(layout: Layout, verdicts: list[Verdict], as_of: date) -> list[BoardVerdict]:
     last = layout.frame.groupby("row").last()
     targets = layout.boards.target_pct
     said = []
-    for n, row in enumerate(layout.table.itertuples()):
+    for n, row in enumerate(layout.table.to_dict("records")):
         read = n in last.index
         said.append(
             BoardVerdict(
-                stack_mark=row.stack,
-                board_mark=row.board,
-                board_id=int(row.board_id),
+                stack_mark=row["stack"],
+                board_mark=row["board"],
+                board_id=int(row["board_id"]),
                 as_of=as_of,
                 verdict=verdicts[n],
                 target_pct=float(targets[n]) if np.isfinite(targets[n]) else None,
@@ -223,8 +226,9 @@ def _stack_verdicts(
 ) -> list[StackVerdict]:
     counted = {stack.id: stack.board_count for stack in session.query(Stack)}
     said = []
-    for key, rows in layout.table.groupby("stack_id", sort=False).indices.items():
-        mine = [boards[row] for row in rows]
+    keys = layout.table["stack_id"].to_numpy(dtype=np.intp)
+    for key in dict.fromkeys(keys.tolist()):
+        mine = [boards[row] for row in np.flatnonzero(keys == key)]
         read = [board.last_read_on is not None for board in mine]
         found = judge_stack([board.verdict for board in mine], read)
         spoken = mine[found.spokesman].verdict
@@ -233,7 +237,7 @@ def _stack_verdicts(
         said.append(
             StackVerdict(
                 stack_mark=mine[0].stack_mark,
-                stack_id=int(key),
+                stack_id=key,
                 as_of=as_of,
                 state=found.state,
                 reason=spoken.reason,
@@ -242,7 +246,7 @@ def _stack_verdicts(
                 fit=found.fit,
                 boards_fit=found.boards_fit,
                 boards_read=sum(read),
-                board_count=max(counted.get(int(key)) or 0, len(mine)),
+                board_count=max(counted.get(key) or 0, len(mine)),
                 ready_on=date_of(found.ready_on),
                 ready_from=date_of(found.ready_from),
                 ready_to=date_of(found.ready_to),
@@ -264,31 +268,31 @@ def _equilibrium(judgement: Judgement, board: int, days: Array) -> Array:
     copy = copies[findings.weight_of_board[copies].argmax()]
     posterior = findings.posterior
     rows = np.full(len(days), copy)
-    return posterior.curve.untroubled_path(
-        posterior.mode.member, posterior.mode.group, rows, days
-    )[0]
+    return posterior.curve.untroubled_path(posterior.mode.member, posterior.mode.group, rows, days)[
+        0
+    ]
 
 
-def _picture_readings(judged: _Judged, rows: NDArray[np.intp]) -> list[PictureReading]:
+def _picture_readings(judged: _Judged, rows: Index) -> list[PictureReading]:
     layout, judgement = judged.layout, judged.judgement
     mine = layout.frame[layout.frame["row"].isin(rows)]
     doubtful = _doubtful(judgement, len(layout.frame)) if judgement else np.zeros(0, bool)
     marks = layout.table["board"]
     return [
         PictureReading(
-            board=marks.iloc[row.row],
-            on=row.read_on.date(),
-            shown=row.shown,
-            corrected_pct=float(row.value_pct),
-            over=bool(row.over),
-            under=bool(row.under),
-            doubtful=bool(doubtful[row.Index]),
+            board=marks.iloc[row["row"]],
+            on=row["read_on"].date(),
+            shown=row["shown"],
+            corrected_pct=row["value_pct"],
+            over=bool(row["over"]),
+            under=bool(row["under"]),
+            doubtful=bool(doubtful[at]),
         )
-        for row in mine.itertuples()
+        for at, row in zip(mine.index, mine.to_dict("records"), strict=True)
     ]
 
 
-def _doubtful(judgement: Judgement, readings: int) -> NDArray[np.bool_]:
+def _doubtful(judgement: Judgement, readings: int) -> Flags:
     """Which readings are far off under the likeliest course of events of their stack."""
     findings = judgement.findings
     posterior = findings.posterior
@@ -309,4 +313,5 @@ def _witness(session: Session, stack: Stack, as_of: date) -> list[tuple[date, fl
     species = frame["witness_id"].map({key: w.species for key, w in boards.items()})
     numbers: pd.DataFrame = corrected(frame, species)
     numbers = numbers[~(numbers["over"] | numbers["under"])].sort_values("read_on")
-    return [(r.read_on.date(), float(r.value_pct)) for r in numbers.itertuples()]
+    days = numbers["read_on"].dt.date
+    return list(zip(days, numbers["value_pct"].tolist(), strict=True))

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from sqlalchemy import delete
-from sqlalchemy.orm import Session
 
 from webapp import clock
 from webapp.drying.background import Background
@@ -16,7 +14,13 @@ from webapp.drying.priors import YardEffect
 from webapp.drying.weather import FeltWeather
 from webapp.records.kept import YardEffect as KeptEffect
 from webapp.records.kept import yard_effect_for
-from webapp.yard.lay_out import Layout
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from sqlalchemy.orm import Session
+
+    from webapp.yard.lay_out import Layout
 
 
 def keep_background(session: Session, layout: Layout, as_of: date, found: Background) -> None:

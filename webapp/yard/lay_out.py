@@ -5,12 +5,11 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 from sqlalchemy import select
-from sqlalchemy.orm import Session
 
 from webapp.drying.air import MONTHS, PlaceAir
 from webapp.drying.fit import MODEL_VERSION
@@ -25,7 +24,12 @@ from webapp.wood.place_air import air_inside
 from webapp.wood.species_table import species_named
 from webapp.yard.correct_readings import corrected, one_by_hits, readings_frame
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+    from sqlalchemy.orm import Session
+
+    from webapp.drying.arrays import Array
+
 
 EPOCH = date(1970, 1, 1)
 # How far the start moisture of one board may lie from its species' mean, as a logarithm:
@@ -94,7 +98,7 @@ def _board_table(session: Session, segments: pd.DataFrame, as_of: date) -> pd.Da
     """The boards that lie in a stack on the day, by stack, with their facts."""
     today = day_number(as_of)
     lying = segments[segments["until_day"] > today]
-    lying = lying.groupby("board_id", as_index=False)["stack_id"].last()
+    lying = lying.drop_duplicates("board_id", keep="last")[["board_id", "stack_id"]]
     wanted = select(
         Board.id, Board.mark, Board.species, Board.thickness_mm, Board.target_pct
     ).where(Board.live())

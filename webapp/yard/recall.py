@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable
 from threading import Lock
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 Result = TypeVar("Result")
 
