@@ -28,14 +28,18 @@ def command(*words: str) -> list[str]:
 
 
 @contextmanager
-def served(url: str) -> Iterator[tuple[subprocess.Popen[str], int]]:
-    """Start `serve` on a free port; it is stopped as a service would stop it."""
-    words = command("serve", "--port", "0", "--database", url)
+def served(url: str, name: str = "serve") -> Iterator[tuple[subprocess.Popen[str], int, str]]:
+    """Start a command on a free port; it is stopped as a service would stop it."""
+    words = command(name, "--port", "0", "--database", url)
     with subprocess.Popen(words, stdout=subprocess.PIPE, text=True) as process:
         assert process.stdout
+        told = ""
         try:
-            port = next(int(m[1]) for line in process.stdout if (m := ADDRESS.search(line)))
-            yield process, port
+            while not (found := ADDRESS.search(told)):
+                line = process.stdout.readline()
+                assert line, f"{name} ended early, having said: {told}"
+                told += line
+            yield process, int(found[1]), told
         finally:
             process.send_signal(signal.SIGTERM)
             process.wait(PATIENCE_S)
@@ -60,7 +64,7 @@ def answer_to(port: int, host: str) -> tuple[int, str]:
 def test_serve_answers_to_its_own_names_and_keeps_others_out(tmp_path: Path) -> None:
     file = tmp_path / "yard.sqlite"
     url = f"sqlite:///{file}"
-    with served(url) as (process, port):
+    with served(url) as (process, port, _told):
         assert answer_to(port, f"localhost:{port}")[0] == 200
         status, page = answer_to(port, "flitchbook.example")
         assert status == 400
@@ -122,3 +126,19 @@ def test_a_demo_that_fails_half_way_leaves_the_last_one(tmp_path: Path) -> None:
     assert file.read_bytes() == before
     make_demo(file, lambda _database: None, TODAY)
     assert not list(tmp_path.glob("*.new"))
+
+
+def test_demo_is_made_once_a_day(tmp_path: Path) -> None:
+    url = f"sqlite:///{tmp_path / 'demo.sqlite'}"
+    with served(url, "demo") as (_process, port, told):
+        assert "Making the invented yard" in told
+        status, page = answer_to(port, "127.0.0.1")
+        assert status == 200
+        assert "Flitchbook" in page
+    with served(url, "demo") as (_process, port, told):
+        assert "Making" not in told
+        assert answer_to(port, "127.0.0.1")[0] == 200
+    (tmp_path / "demo.sqlite.made-on").write_text("2020-02-02\n", encoding="ascii")
+    with served(url, "demo") as (_process, port, told):
+        assert "Making the invented yard" in told
+        assert answer_to(port, "127.0.0.1")[0] == 200
