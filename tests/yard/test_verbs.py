@@ -214,7 +214,9 @@ def test_a_round_mark_that_is_taken_is_passed_over(
 
 def test_a_reading_is_struck_and_stays(session: Session, batch: Batch, board: Board) -> None:
     reading = log_reading(session, batch, READING)[0]
-    strike_reading(session, batch, reading, "slip")
+    with pytest.raises(Refused, match="a text of one line"):
+        strike_reading(session, batch, reading, "  ")
+    strike_reading(session, batch, reading, " slip ")
     assert readings_of(session, board) == []
     assert readings_of(session, board, struck_too=True) == [reading]
     assert (reading.struck_on, reading.struck_why) == (batch.at.date(), "slip")

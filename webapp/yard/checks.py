@@ -4,7 +4,7 @@ from datetime import date, timedelta
 from typing import TypeVar
 from uuid import UUID
 
-from webapp.entry.fields import Unreadable
+from webapp.entry.fields import Unreadable, line
 from webapp.entry.kinds import species
 from webapp.problems import Conflict, NotFound, Refused
 from webapp.records.batch import Batch
@@ -33,6 +33,14 @@ def known_species(text: str) -> str:
     """Give the species' name as the table has it; raises Refused with the choices."""
     try:
         return species(text)
+    except Unreadable as error:
+        raise Refused(f"{error}.") from None
+
+
+def short_text(text: str) -> str:
+    """Give a short text in one line; raises Refused."""
+    try:
+        return line(text)
     except Unreadable as error:
         raise Refused(f"{error}.") from None
 

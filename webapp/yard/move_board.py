@@ -8,7 +8,7 @@ from webapp.problems import Refused
 from webapp.records.batch import Batch
 from webapp.records.board import Board, BoardStay, stays_of_board
 from webapp.records.stack import Stack, place_of
-from webapp.yard.checks import day_that_came
+from webapp.yard.checks import day_that_came, short_text
 
 
 def move_board(
@@ -29,7 +29,8 @@ def move_board(
         _check_move(board, last, stack, moved_on)
         last.until_on = moved_on
         session.flush()
-    stay = BoardStay(batch=batch, board=board, stack=stack, from_on=moved_on, why=why)
+    told = short_text(why) if why else None
+    stay = BoardStay(batch=batch, board=board, stack=stack, from_on=moved_on, why=told)
     session.add(stay)
     session.flush()
     return stay
