@@ -41,7 +41,7 @@ export PATH
 
 # ------------------------------------------------------------------ browser
 
-find_browser() { command -v chromium || command -v chromium-browser || command -v google-chrome; }
+find_browser() { command -v chromium || command -v chromium-browser; }
 
 if ! find_browser >/dev/null && [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
     echo "Installing Chromium through apt ..."
