@@ -38,7 +38,7 @@ class Kind(IntEnum):
 BELIEFS = {
     Kind.NOTHING: TroubleBelief(0.0, SHUT, 0.0, SHUT),
     Kind.AIR_BLOCKED: TroubleBelief(-1.6, 0.7, 0.0, SHUT),
-    Kind.DAMP: TroubleBelief(-0.5, 0.7, 5.0, 3.0),
+    Kind.DAMP: TroubleBelief(0.0, 0.2, 4.0, 2.5),
     Kind.WETTED: TroubleBelief(0.0, 0.5, 15.0, 8.0),
 }
 # One stack in three meets a trouble in a year (common practice, no source).
