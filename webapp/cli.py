@@ -184,7 +184,7 @@ def verdict(stacks: bool, days: tuple[date, ...], shape: str, database: str | No
 def refit(database: str | None) -> None:
     """Work out all fits and the yard's own effects anew."""
     from webapp import clock
-    from webapp.yard.judge_stack import refit_yard
+    from webapp.yard.work_out import refit_yard
 
     with _yard(database) as yard, _progress("Fitting") as progress, yard.writing() as session:
         refit_yard(session, clock.today(), progress)

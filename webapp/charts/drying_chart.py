@@ -11,7 +11,7 @@ from webapp.charts.stack_chart import finish
 if TYPE_CHECKING:
     import plotly.graph_objects as go
 
-    from webapp.yard.judge_stack import StackPicture
+    from webapp.yard.picture_stack import StackPicture
 
 
 def drying_chart(picture: StackPicture, mark: str, words: ChartWords = ENGLISH) -> go.Figure:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from webapp.charts.house_style import ChartWords
-    from webapp.yard.judge_stack import PictureReading, StackPicture
+    from webapp.yard.picture_stack import PictureReading, StackPicture
 
     Numbers = NDArray[np.floating[Any]]
 
@@ -24,7 +24,6 @@ SYMBOLS = ("circle", "square", "diamond", "cross", "pentagon", "star", "hexagon2
 OVER, UNDER, DOUBTFUL = "triangle-up-open", "triangle-down-open", "x-thin-open"
 TOP_PCT = 40.0  # above this no meter tells; curves of wet wood run out of the top
 HEADROOM_PCT = 3.0
-LABEL_ROOM = 0.06  # of the chart's width
 
 
 def timeline(days: NDArray[np.datetime64]) -> dict[str, Any]:

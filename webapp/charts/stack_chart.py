@@ -23,8 +23,9 @@ if TYPE_CHECKING:
 
     import plotly.graph_objects as go
 
-    from webapp.yard.judge_stack import StackPicture
+    from webapp.yard.picture_stack import StackPicture
 
+ROOM_AT_START = np.timedelta64(8, "D")  # or the first reading's mark would be cut in half
 DAYS_AHEAD_SHOWN = np.timedelta64(365, "D")
 
 
@@ -58,7 +59,7 @@ def finish(
     draw_day(figure, picture.as_of, words.today, dash="solid", level=0)
     figure.update_yaxes(range=moisture_range(picture, marks))
     if len(picture.days):
-        figure.update_xaxes(range=[str(picture.days[0]), str(_last_shown(picture))])
+        figure.update_xaxes(range=[str(picture.days[0] - ROOM_AT_START), str(_last_shown(picture))])
     return figure
 
 

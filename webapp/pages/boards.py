@@ -25,8 +25,9 @@ from webapp.records.board import board_coded, stack_of
 from webapp.records.meter import live_meters, meter_named
 from webapp.records.reading import last_reading_of
 from webapp.records.record import new_uid
-from webapp.yard.judge_stack import judge_yard, picture_stack
+from webapp.yard.judge_stack import judge_yard
 from webapp.yard.log_reading import log_reading
+from webapp.yard.picture_stack import picture_stack
 
 if TYPE_CHECKING:
     from datetime import date
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
     from webapp.pages.drawing import Drawing
     from webapp.problems import Problem
     from webapp.records.board import Board
-    from webapp.yard.judge_stack import StackPicture
+    from webapp.yard.picture_stack import StackPicture
 
 _ = wording.translation.gettext
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     import plotly.graph_objects as go
 
-    from webapp.yard.judge_stack import StackPicture
+    from webapp.yard.picture_stack import StackPicture
 
 
 @dataclass(frozen=True)

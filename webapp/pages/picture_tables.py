@@ -14,7 +14,7 @@ from webapp import wording
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from webapp.yard.judge_stack import PictureReading, StackPicture
+    from webapp.yard.picture_stack import PictureReading, StackPicture
 
 MONTHS_AHEAD = 12
 

@@ -17,7 +17,8 @@ from webapp.pages.template_words import chart_words
 from webapp.problems import NotFound
 from webapp.records.board import live_boards
 from webapp.records.stack import stack_coded, stays_of_stack
-from webapp.yard.judge_stack import judge_yard, picture_stack
+from webapp.yard.judge_stack import judge_yard
+from webapp.yard.picture_stack import picture_stack
 
 if TYPE_CHECKING:
     from datetime import date
@@ -66,10 +67,11 @@ def _line_of(session: Session, stack: Stack, as_of: date) -> StackLine | None:
 
 
 def _named(line: StackLine | None) -> list[str]:
-    """Tell which boards stand out in the chart: those in trouble, else the wettest."""
+    """Tell which boards stand out in the chart: a few in trouble, else the wettest."""
     if line is None:
         return []
-    if line.said.troubled:
-        return list(line.said.troubled)
+    troubled = list(line.said.troubled)
+    if troubled and len(troubled) * 2 <= len(line.boards):
+        return troubled
     wettest = max(line.boards, key=lambda said: said.verdict.moisture_pct, default=None)
     return [wettest.board_mark] if wettest else []
