@@ -139,7 +139,7 @@ def test_how_much_of_a_stack_is_fit(
         (date(2027, 5, 25), date(2027, 7, 4), "late May to July 2027"),
         (date(2026, 5, 25), None, "late May or later"),
         (None, None, "not in sight"),
-        (date(2025, 9, 1), date(2025, 12, 3), "since early December"),
+        (date(2025, 9, 1), date(2025, 12, 3), "since December"),
         (date(2026, 2, 1), date(2026, 4, 3), "by early April"),
     ],
 )
@@ -157,6 +157,13 @@ def test_a_moisture_is_said_no_finer_than_it_is_known(value: float, words: str) 
 
 def test_a_single_reading_keeps_its_tenths() -> None:
     assert wording.reading_percent(29.46) == "29.5 %"
+    assert wording.reading_percent(16.0) == "16.0 %"
+
+
+def test_no_number_is_claimed_for_wet_wood() -> None:
+    assert wording.level(73.2) == "over 30 %"
+    assert wording.level(29.7) == "30 %"
+    assert wording.level(12.34) == "12.3 %"
 
 
 @pytest.mark.parametrize(

@@ -26,6 +26,7 @@ _n = translation.ngettext
 EPOCH = date(1970, 1, 1)
 SOON_DAYS = 330  # a month further off than this is told with its year
 FINE_BELOW_PCT = 20.0  # above this a tenth of a point of moisture is false precision
+WETTEST_TOLD_PCT = 30.0  # about fibre saturation; above it a meter only tells "wet"
 SMALLEST_CHANGE = 0.05  # half of the tenth of a point that is printed
 CERTAIN_OF_100 = 99
 
@@ -244,7 +245,12 @@ def percent(value: float) -> str:
 
 def reading_percent(value: float) -> str:
     """Return a single reading, with the tenths that the meter shows."""
-    return f"{_plain(value, 1)} %"
+    return f"{value:.1f} %"
+
+
+def level(value: float) -> str:
+    """Return a moisture content for a list: above what meters tell, no number is claimed."""
+    return _("over %d %%") % WETTEST_TOLD_PCT if value > WETTEST_TOLD_PCT else percent(value)
 
 
 def percent_range(low: float, high: float) -> str:
@@ -314,7 +320,7 @@ def ready_words(from_on: date | None, to_on: date | None, as_of: date) -> str:
     if to_on is None:
         return _("%s or later") % part_of_month(from_on, as_of)
     if to_on <= as_of:
-        return _("since %s") % part_of_month(to_on, as_of)
+        return _("since %s") % month_name(to_on, as_of)
     if from_on <= as_of:
         return _("by %s") % part_of_month(to_on, as_of)
     if (from_on.year, from_on.month) == (to_on.year, to_on.month):

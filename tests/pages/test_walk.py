@@ -2,11 +2,11 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from webapp.yard.judge_stack import StackVerdict
 
 from webapp.drying.verdict import Fit, State
 from webapp.pages.walk import due_on
 from webapp.wording import EPOCH
+from webapp.yard.judge_stack import StackVerdict
 
 AS_OF = date(2025, 3, 10)
 READ_ON = date(2025, 2, 20)

@@ -35,7 +35,7 @@ class BoardLine:
     def now(self) -> str:
         """Its moisture now."""
         moisture_pct = self.said.verdict.moisture_pct
-        return wording.percent(moisture_pct) if math.isfinite(moisture_pct) else "–"
+        return wording.level(moisture_pct) if math.isfinite(moisture_pct) else "–"
 
     @property
     def likely(self) -> str:

@@ -172,7 +172,7 @@ def way_of(moisture_pct: float, goal_pct: float | None) -> Way | None:
     """Return how far wood has come; nothing where its moisture is not known."""
     if not math.isfinite(moisture_pct):
         return None
-    now = wording.percent(moisture_pct)
+    now = wording.level(moisture_pct)
     if goal_pct is None:
         return Way(_hundredths(moisture_pct), None, _("now %s") % now)
     said = _("now %(now)s, to reach %(goal)s") % {"now": now, "goal": wording.percent(goal_pct)}

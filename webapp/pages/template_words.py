@@ -24,6 +24,7 @@ def register(app: Flask) -> None:
     environment.globals["language"] = wording.language()
     environment.tests["troubled"] = TROUBLED.__contains__
     environment.filters.update(
+        level=unbroken_level,
         percent=unbroken_percent,
         day=wording.full_day,
         days_ago=wording.days_ago,
@@ -41,6 +42,11 @@ def unbroken(sentence: str) -> str:
 def unbroken_percent(value: float) -> str:
     """Say a moisture content that no line break tears."""
     return unbroken(wording.percent(value))
+
+
+def unbroken_level(value: float) -> str:
+    """Say how moist wood is in a list, on one line."""
+    return unbroken(wording.level(value))
 
 
 def chart_words() -> ChartWords:
