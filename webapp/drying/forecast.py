@@ -19,10 +19,11 @@ if TYPE_CHECKING:
 LEVEL_PCT = 0.75
 HORIZON_DAYS = 5 * 365.25
 EARLY, MIDDLE, LATE = 0.1, 0.5, 0.9
-# Three-point Gauss-Hermite rule for the rate, which bends everything that lies ahead.
-NODES = np.sqrt(3.0) * np.array([-1.0, 0.0, 1.0])
-NODE_WEIGHTS = np.array([1.0, 4.0, 1.0]) / 6.0
+# Five-point Gauss-Hermite rule for the rate, which bends everything that lies ahead.
+NODES, NODE_WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
+NODE_WEIGHTS = NODE_WEIGHTS / NODE_WEIGHTS.sum()
 LEAST_SD_PCT = 0.05
+MOST_CORRECTION = 20.0
 
 
 @dataclass(frozen=True)
@@ -93,11 +94,37 @@ class _Shifted:
         self.drying = posterior.curve.apart()
         stack = posterior.curve.boards.stack
         self.member, self.group = posterior.mode.member, posterior.mode.group[stack]
+        self.error = posterior.error
+        readings = self.error.readings
+        self.seen, self.slopes = self.drying.moisture(
+            self.member, self.group, readings.board, readings.day
+        )
+        self.cost = self.error(self.seen)
+
+    def _parameters(self, shift: Array) -> tuple[Array, Array]:
+        """The parameters shifted [boards, 8]."""
+        member = self.member + shift[:, : curve.MEMBER_PARAMETERS]
+        return member, self.group + shift[:, curve.MEMBER_PARAMETERS :]
+
+    def correction(self, shift: Array) -> Array:
+        """What a board's readings say of a shift beyond their normal approximation [boards].
+
+        An over-range display does not care how wet a board is, but rules out that it is
+        dry; no curvature at the best parameters tells that.
+        """
+        readings, boards = self.error.readings, len(self.member)
+        if len(readings) == 0:
+            return np.ones(boards)
+        moisture, _ = self.drying.moisture(*self._parameters(shift), readings.board, readings.day)
+        moved = (self.slopes * shift[readings.board]).sum(axis=1)
+        normal = self.cost.slope * moved + 0.5 * self.cost.curvature * moved**2
+        beyond = self.error(moisture).cost - self.cost.cost - normal
+        total = np.bincount(readings.board, beyond, boards)
+        return np.asarray(np.exp(-np.clip(total, -MOST_CORRECTION, MOST_CORRECTION)))
 
     def at(self, shift: Array, days: Array) -> tuple[Array, Array]:
         """Moisture and path [boards, days] with the parameters shifted [boards, 8]."""
-        member = self.member + shift[:, : curve.MEMBER_PARAMETERS]
-        group = self.group + shift[:, curve.MEMBER_PARAMETERS :]
+        member, group = self._parameters(shift)
         moisture = self.drying.moisture_on(member, group, days)
         rows = np.repeat(np.arange(len(member)), len(days))
         path, _ = self.drying.untroubled_path(member, group, rows, np.tile(days, len(member)))
@@ -124,8 +151,9 @@ def look_ahead(posterior: Posterior, days: Array, today: float) -> Outlook:
 
     Notes
     -----
-    The rate is integrated by three Gauss-Hermite nodes, on each of which all other
-    parameters follow along their covariance; the rest is normal on the day. Reached once
+    The rate is integrated by five Gauss-Hermite nodes, on each of which all other
+    parameters follow along their covariance and the board's own readings are asked again;
+    the rest is normal on the day. Reached once
     is reached: chances never fall again.
     """
     boards = posterior.curve.boards
@@ -137,7 +165,10 @@ def look_ahead(posterior: Posterior, days: Array, today: float) -> Outlook:
     aimed = np.isfinite(boards.target_pct)
     apart = _Shifted(posterior)
     chance, mean, square = (np.zeros_like(sd) for _ in range(3))
-    for node, weight in zip(NODES, NODE_WEIGHTS, strict=True):
+    weights = np.array([apart.correction(node * shift) for node in NODES])
+    weights *= NODE_WEIGHTS[:, None]
+    weights /= weights.sum(axis=0)
+    for node, weight in zip(NODES, weights[:, :, None], strict=True):
         moisture, path = apart.at(node * shift, days)
         reached = ndtr((boards.target_pct[:, None] - moisture) / sd)
         level = ndtr((LEVEL_PCT - (moisture - path)) / level_sd)
