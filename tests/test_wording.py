@@ -16,11 +16,17 @@ CARRIED: dict[str, dict[str, float]] = {
     "no_reading": {},
     "one_reading": {"last_pct": 24.0, "days": 12.0},
     "doubtful": {"last_pct": 11.3, "expected_pct": 18.04},
-    "few_readings": {"count": 2.0},
     "over_range": {"limit_pct": 30.0, "days": 1.0},
     "wet": {"moisture_pct": 44.6},
     "drying": {"moisture_pct": 19.04, "still_to_lose_pct": 6.0, "per_month_pct": 1.2},
     "drying_no_target_soon": {"moisture_pct": 19.0, "still_to_lose_pct": 6, "per_month_pct": 0.3},
+    "drying_out_of_reach": {
+        "moisture_pct": 19.0,
+        "per_month_pct": 0.02,
+        "target_pct": 9.0,
+        "lowest_pct": 12.6,
+    },
+    "nearly_there": {"moisture_pct": 14.2, "still_to_lose_pct": 0.5},
     "slow_season": {"moisture_pct": 17.6, "still_to_lose_pct": 4.5, "moves_on": SINCE + 150.0},
     "stalled_airflow": {
         "since": SINCE,
@@ -35,11 +41,9 @@ CARRIED: dict[str, dict[str, float]] = {
         "seen_fall_pct": 1.0,
     },
     "levelled_off": {"moisture_pct": 13.04, "equilibrium_pct": 13.4, "probability": 0.947},
-    "levelled_off_anchored": {"moisture_pct": 13.0, "equilibrium_pct": 13.4, "probability": 0.9999},
     "getting_wetter": {"since": SINCE, "rise_pct": 3.2, "expected_rise_pct": 0.8},
     "drier_than_place": {"moisture_pct": 8.0, "equilibrium_pct": 13.4},
     "out_of_reach": {"target_pct": 8.0, "lowest_pct": 12.6},
-    "unsure": {"moisture_pct": 17.0, "low_pct": 15.0, "high_pct": 20.3},
 }
 
 
@@ -82,9 +86,8 @@ def test_an_unanchored_levelling_off_claims_no_more_than_it_knows() -> None:
 
 
 def test_certainty_is_never_told_as_complete() -> None:
-    sentence = wording.reason_sentence(
-        "levelled_off_anchored", {**CARRIED["levelled_off"], "probability": 1.0}, AS_OF
-    )
+    certain = {**CARRIED["levelled_off"], "probability": 1.0}
+    sentence = wording.reason_sentence("levelled_off", certain, AS_OF)
     assert "99 times in 100" in sentence
 
 
@@ -145,6 +148,11 @@ def test_how_much_of_a_stack_is_fit(
 )
 def test_when_wood_is_ready(start: date | None, end: date | None, words: str) -> None:
     assert wording.ready_words(start, end, AS_OF) == words
+
+
+def test_wood_that_rose_again_is_not_called_ready() -> None:
+    was = wording.ready_words(date(2025, 9, 1), date(2025, 12, 3), AS_OF, still=False)
+    assert was == "was in December"
 
 
 @pytest.mark.parametrize(

@@ -9,11 +9,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from webapp.drying.forecast import LEVEL_PCT
 from webapp.drying.trouble import Kind
 from webapp.drying.verdict import State
 
 DRIER_BY_PCT = 1.0
-NEARLY_DONE_PCT = 3.0
 MONTHS_LOOKED_BACK = 2.0
 
 Reason = tuple[str, dict[str, float]]
@@ -106,13 +106,15 @@ def _wet(f: Facts) -> Reason:
 
 
 def _drying(f: Facts) -> Reason:
-    if f.excess_pct < NEARLY_DONE_PCT and _out_of_reach(f):
-        return "out_of_reach", {"target_pct": f.target_pct, "lowest_pct": f.lowest_pct}
-    return "drying" if f.in_sight else "drying_no_target_soon", {
-        "moisture_pct": f.moisture_pct,
-        "still_to_lose_pct": max(f.excess_pct, 0.0),
-        "per_month_pct": max(f.fall_pct, 0.0) / MONTHS_LOOKED_BACK,
-    }
+    now = {"moisture_pct": f.moisture_pct}
+    per_month = {"per_month_pct": max(f.fall_pct, 0.0) / MONTHS_LOOKED_BACK}
+    if _out_of_reach(f):
+        reach = {"target_pct": f.target_pct, "lowest_pct": f.lowest_pct}
+        return "drying_out_of_reach", now | per_month | reach
+    left = {"still_to_lose_pct": max(f.excess_pct, 0.0)}
+    if f.excess_pct < LEVEL_PCT:
+        return "nearly_there", now | left
+    return "drying" if f.in_sight else "drying_no_target_soon", now | left | per_month
 
 
 _REASON_OF = {
