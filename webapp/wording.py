@@ -46,7 +46,7 @@ class Reason:
 
 
 _DRYING = marked(
-    "Drying: about %(moisture_pct)s, losing about %(per_month_pct)s a month, "
+    "Drying: about %(moisture_pct)s, losing %(per_month_pct)s a month, "
     "%(still_to_lose_pct)s still to lose."
 )
 _LOOK_FOR_DAMP = marked("Look for damp: a leak, a wet cover, wet ground below, or wet wood beside.")
@@ -67,10 +67,6 @@ REASONS: Mapping[str, Reason] = {
         ),
         marked("Read it again: three pushes of the meter, a hand's width apart."),
     ),
-    "few_readings": Reason(
-        marked("Too little to go on yet: %(count)s."),
-        marked("Read it again about a month after the last time."),
-    ),
     "over_range": Reason(
         marked(
             "Over the meter's range of %(limit_pct)s when last read, %(days)s: "
@@ -85,10 +81,24 @@ REASONS: Mapping[str, Reason] = {
     "drying": Reason(_DRYING, marked("Nothing to do until the next monthly round.")),
     "drying_no_target_soon": Reason(
         marked(
-            "Drying: about %(moisture_pct)s, losing about %(per_month_pct)s a month, "
+            "Drying: about %(moisture_pct)s, losing %(per_month_pct)s a month, "
             "%(still_to_lose_pct)s still to lose; too slow for a date yet."
         ),
         marked("Nothing to do until the next monthly round; more readings will bring a date."),
+    ),
+    "drying_out_of_reach": Reason(
+        marked(
+            "Drying: about %(moisture_pct)s, losing %(per_month_pct)s a month; this place takes "
+            "it to about %(lowest_pct)s and no lower, not to %(target_pct)s."
+        ),
+        marked("Once it is below 20 %%, bring it indoors: a heated room takes it further."),
+    ),
+    "nearly_there": Reason(
+        marked(
+            "Nearly there: about %(moisture_pct)s, %(still_to_lose_pct)s still to lose; "
+            "not yet sure that it has stopped."
+        ),
+        marked("Read it on the next monthly round, with the same meter at the same spots."),
     ),
     "slow_season": Reason(
         marked(
@@ -122,13 +132,6 @@ REASONS: Mapping[str, Reason] = {
         ),
         marked("As dry as it gets here. Use it as air-dry, or move it where it is warmer."),
     ),
-    "levelled_off_anchored": Reason(
-        marked(
-            "Levelled off at about %(moisture_pct)s; wood known to be dry here shows that this "
-            "place keeps it at %(equilibrium_pct)s; right about %(probability)s times in 100."
-        ),
-        marked("As dry as it gets here. Use it as air-dry, or move it where it is warmer."),
-    ),
     "getting_wetter": Reason(
         marked(
             "Rising since %(since)s: up %(rise_pct)s, where the season alone explains "
@@ -147,13 +150,6 @@ REASONS: Mapping[str, Reason] = {
     "out_of_reach": Reason(
         marked("This place takes it to about %(lowest_pct)s and no lower, not to %(target_pct)s."),
         marked("Once it is below 20 %%, bring it indoors: a heated room takes it further."),
-    ),
-    "unsure": Reason(
-        marked(
-            "About %(moisture_pct)s, likely between %(low_pct)s and %(high_pct)s: "
-            "the readings do not say more."
-        ),
-        marked("Read it again, at the same spots and with the same meter."),
     ),
 }
 
@@ -277,11 +273,6 @@ def days_ago(days: float) -> str:
     return _n("%d day ago", "%d days ago", count) % count
 
 
-def readings_counted(count: int) -> str:
-    """Return a number of readings with its noun."""
-    return _n("%d reading", "%d readings", count) % count
-
-
 def fit_words(fit: Fit, target_pct: float | None) -> str:
     """Say what a board is fit for; the use is always named."""
     if target_pct is None:
@@ -313,14 +304,16 @@ def stack_fit(boards_fit: int, boards_read: int, board_count: int, leave: list[s
     return "; ".join(said)
 
 
-def ready_words(from_on: date | None, to_on: date | None, as_of: date) -> str:
-    """Say when wood should be ready: "late May to July", as far as it can be told."""
+def ready_words(
+    from_on: date | None, to_on: date | None, as_of: date, *, still: bool = True
+) -> str:
+    """Say when wood should be ready: "late May to July"; not ``still``: it rose again since."""
     if from_on is None:
         return _("not in sight")
     if to_on is None:
         return _("%s or later") % part_of_month(from_on, as_of)
     if to_on <= as_of:
-        return _("since %s") % month_name(to_on, as_of)
+        return (_("since %s") if still else _("was in %s")) % month_name(to_on, as_of)
     if from_on <= as_of:
         return _("by %s") % part_of_month(to_on, as_of)
     if (from_on.year, from_on.month) == (to_on.year, to_on.month):
@@ -365,8 +358,6 @@ def _spoken_number(name: str, value: float, as_of: date) -> str:
         return part_of_month(day, as_of) if day else _("a day we cannot tell")
     if name == "days":
         return days_ago(value)
-    if name == "count":
-        return readings_counted(round(value))
     if name == "probability":
         return str(min(math.floor(100 * value), CERTAIN_OF_100))
     return points(value) if name in _CHANGES else percent(value)

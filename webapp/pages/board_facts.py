@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from webapp import wording
+from webapp.pages.board_size import size_when_dry, weight_words
 
 if TYPE_CHECKING:
     from webapp.records.board import Board
@@ -25,6 +26,8 @@ def facts_of(board: Board, said: BoardVerdict | None) -> list[Fact]:
         (_("sawn on"), wording.full_day(board.sawn_on) if board.sawn_on else ""),
         (_("borate"), board.borate or ""),
         (_("target"), _target(said)),
+        (_("size when dry"), size_when_dry(board, said) if said else ""),
+        (_("weight"), weight_words(board, said) if said else ""),
     ]
     return [(name, value) for name, value in facts if value]
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from webapp import wording
+from webapp.drying.verdict import Fit
 
 if TYPE_CHECKING:
     from webapp.yard.judge_stack import BoardVerdict
@@ -61,7 +62,8 @@ class BoardLine:
         """When it should be ready."""
         verdict = self.said.verdict
         from_on, to_on = wording.day_of(verdict.ready_from), wording.day_of(verdict.ready_to)
-        return wording.ready_words(from_on, to_on, self.said.as_of)
+        still = verdict.fit is not Fit.NO
+        return wording.ready_words(from_on, to_on, self.said.as_of, still=still)
 
     @property
     def read(self) -> str:

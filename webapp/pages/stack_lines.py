@@ -54,7 +54,9 @@ class StackLine:
     @property
     def ready(self) -> str:
         """When it should be ready, in words."""
-        return wording.ready_words(self.said.ready_from, self.said.ready_to, self.said.as_of)
+        said = self.said
+        still = said.fit is not Fit.NO
+        return wording.ready_words(said.ready_from, said.ready_to, said.as_of, still=still)
 
     @property
     def read_words(self) -> str:
