@@ -2,11 +2,18 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from itertools import product
+from typing import TYPE_CHECKING
 
 import pytest
 
 from webapp import wording
+from webapp.drying.reasons import Facts, reason_for
+from webapp.drying.trouble import Kind
 from webapp.drying.verdict import Fit, State
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 AS_OF = date(2026, 3, 10)
 SINCE = (date(2025, 11, 14) - wording.EPOCH).days
@@ -59,6 +66,46 @@ def test_a_reason_is_said_with_its_numbers(code: str) -> None:
 
 def test_the_catalogue_and_the_contract_name_the_same_codes() -> None:
     assert set(wording.REASONS) == set(CARRIED)
+
+
+def facts_of_every_kind() -> Iterator[Facts]:
+    """Go through all that decides a reason; what only fills in its numbers stays the same."""
+    truth = (True, False)
+    lasts = product(State, (0, 1, 5), truth)
+    for (state, readings, over), in_sight, target_pct, excess_pct, trouble in product(
+        lasts, truth, (float("nan"), 9.0), (-3.0, 0.2, 8.0), Kind
+    ):
+        yield Facts(
+            state=state,
+            probability=0.95,
+            readings=readings,
+            last_pct=17.0,
+            last_over=over,
+            last_days=9.0,
+            expected_pct=18.0,
+            moisture_pct=18.2,
+            low_pct=17.0,
+            high_pct=19.5,
+            excess_pct=excess_pct,
+            equilibrium_pct=13.0,
+            target_pct=target_pct,
+            in_sight=in_sight,
+            lowest_pct=12.5,
+            fall_pct=1.0,
+            expected_fall_pct=2.0,
+            path_rise_pct=0.5,
+            moves_on=SINCE + 150.0,
+            trouble=trouble,
+            since=SINCE,
+        )
+
+
+def test_the_contract_is_what_the_verdict_keeps() -> None:
+    found = [reason_for(facts) for facts in facts_of_every_kind()]
+    assert {code for code, _numbers in found} == set(CARRIED)
+    for code, numbers in found:
+        assert set(numbers) == set(CARRIED[code]), code
+        assert wording.reason_sentence(code, numbers, AS_OF)
 
 
 @pytest.mark.parametrize("code", sorted(CARRIED))

@@ -73,6 +73,8 @@ def _steps(explained: ExplainedReading) -> list[str]:
             _("wood at %(wood)s °C: %(points)s")
             % {"wood": wood, "points": _signed(explained.temperature_points)}
         )
+    if explained.species_unknown:
+        steps.append(_("no figures for this wood, so not corrected for it"))
     if explained.species_points:
         said = _("species: %s") % _signed(explained.species_points)
         steps.append(said + (_(", typical, unverified") if explained.remembered else ""))

@@ -9,6 +9,7 @@ import numpy as np
 
 from webapp.records.reading import Reading, readings_of
 from webapp.wood.meter_correction import correct
+from webapp.wood.meter_species import species_rows
 from webapp.yard.correct_readings import OVER_RANGE_PCT, SIDE_SPOTS, UNDER_RANGE_PCT
 
 if TYPE_CHECKING:
@@ -22,7 +23,8 @@ class ExplainedReading:
     """A reading with its corrected moisture and the points that each step added.
 
     ``temperature_unknown`` tells that the meter leaves the wood's temperature to be corrected
-    for and nobody wrote it down; ``remembered`` that the species step rests on an unverified
+    for and nobody wrote it down; ``species_unknown`` that the scale is another wood's and no row
+    of the table is this wood's; ``remembered`` that the species step rests on an unverified
     row; ``decides_alone`` is false at an edge or near an end.
     """
 
@@ -31,6 +33,7 @@ class ExplainedReading:
     temperature_points: float
     species_points: float
     temperature_unknown: bool
+    species_unknown: bool
     remembered: bool
     decides_alone: bool
 
@@ -56,6 +59,7 @@ def explain_readings(session: Session, board: Board) -> list[ExplainedReading]:
             species_points=float(found.species_points[n]),
             temperature_unknown=reading.wood_temperature_c is None
             and _temperature_kind(reading) == "not_compensated",
+            species_unknown=_of_another_wood(reading) and not _tabled(board.species),
             remembered=bool(found.remembered[n]),
             decides_alone=reading.spot not in SIDE_SPOTS,
         )
@@ -65,6 +69,14 @@ def explain_readings(session: Session, board: Board) -> list[ExplainedReading]:
 
 def _temperature_kind(reading: Reading) -> str:
     return reading.meter.temperature if reading.meter else "compensated"
+
+
+def _of_another_wood(reading: Reading) -> bool:
+    return reading.meter is not None and reading.meter.scale == "douglas_fir"
+
+
+def _tabled(species: str) -> bool:
+    return any(species in row.covers for row in species_rows())
 
 
 def _shown_pct(reading: Reading) -> float:
