@@ -6,6 +6,7 @@ import shutil
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TextIO
 
 import pandas as pd
 
@@ -15,10 +16,14 @@ from webapp.problems import Problem, Refused
 def csv_bytes(frame: pd.DataFrame) -> bytes:
     """Write one frame of texts as the bytes of a CSV file with a header."""
     written = io.StringIO()
+    _write_csv(frame, written)
+    return written.getvalue().encode()
+
+
+def _write_csv(frame: pd.DataFrame, written: TextIO) -> None:
     writer = csv.writer(written, lineterminator="\n")
     writer.writerow(frame.columns)
-    writer.writerows(zip(*(frame[name].tolist() for name in frame.columns), strict=True))
-    return written.getvalue().encode()
+    writer.writerows(zip(*(frame[name].to_numpy() for name in frame.columns), strict=True))
 
 
 def write_folder(frames: Mapping[str, pd.DataFrame], folder: Path) -> None:
@@ -37,7 +42,8 @@ def write_folder(frames: Mapping[str, pd.DataFrame], folder: Path) -> None:
         fresh = beside / "new"
         fresh.mkdir()
         for name, frame in frames.items():
-            (fresh / name).write_bytes(csv_bytes(frame))
+            with (fresh / name).open("w", encoding="utf-8", newline="") as file:
+                _write_csv(frame, file)
         _take_the_place_of(folder, fresh, beside / "old")
     except OSError as error:
         raise _unwritable(folder, error) from error

@@ -70,11 +70,11 @@ def sort_out(session: Session, intake: Intake) -> None:
 
 def _existing(session: Session, file: FileKind, intake: Intake) -> list[Texts]:
     if file is folder.MOVES:
-        return texts_of(file, all_moves(intake.known), compare=True)
+        return list(texts_of(file, all_moves(intake.known), compare=True))
     marks = (
         set(intake.values(file, "board")) if file.mark is None and "board" in file.names else None
     )
-    return texts_of(file, rows_of(session, file, intake.known, marks), compare=True)
+    return list(texts_of(file, rows_of(session, file, intake.known, marks), compare=True))
 
 
 def _refuse_twice(sheet: Sheet, name: str) -> None:

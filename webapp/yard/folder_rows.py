@@ -1,7 +1,8 @@
 """The yard's records as rows of the folder's files: values in the order of each file's columns."""
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from datetime import date
+from itertools import islice
 from typing import Any
 
 from sqlalchemy import Executable, select
@@ -26,27 +27,30 @@ from webapp.yard.known_yard import KnownYard
 
 Row = Sequence[Any]
 _MANY = 500
+_AT_ONCE = 20_000
 
 
 def rows_of(
     session: Session, file: FileKind, known: KnownYard, marks: Collection[str] | None = None
-) -> list[Row]:
-    """List the rows of one file, of all its boards or only of those with these marks."""
+) -> Iterable[Row]:
+    """Give the rows of one file, of all its boards or only of those with these marks."""
     if file in (folder.READINGS, folder.WITNESS_READINGS):
         return _readings(session, file, marks)
     return _ROWS[file.name](session, known)
 
 
 def texts_of(
-    file: FileKind, rows: Sequence[Row], *, compare: bool = False
-) -> list[tuple[str, ...]]:
+    file: FileKind, rows: Iterable[Row], *, compare: bool = False
+) -> Iterator[tuple[str, ...]]:
     """Write rows as an export does, or in the spelling in which equal values are equal."""
-    columns: list[list[str]] = []
-    for column, values in zip(file.columns, zip(*rows, strict=True), strict=False):
-        write = column.compare if compare else column.write
-        written = {value: write(value) for value in set(values)}
-        columns.append([written[value] for value in values])
-    return list(zip(*columns, strict=True))
+    coming = iter(rows)
+    while some := list(islice(coming, _AT_ONCE)):
+        columns: list[list[str]] = []
+        for column, values in zip(file.columns, zip(*some, strict=True), strict=True):
+            write = column.compare if compare else column.write
+            written = {value: write(value) for value in set(values)}
+            columns.append([written[value] for value in values])
+        yield from zip(*columns, strict=True)
 
 
 def _all(session: Session, wanted: Executable) -> list[Row]:
@@ -197,7 +201,7 @@ def _witness_boards(session: Session, _known: KnownYard) -> list[Row]:
     return _all(session, wanted.join(WitnessBoard.place).where(WitnessBoard.live(), Place.live()))
 
 
-def _readings(session: Session, file: FileKind, marks: Collection[str] | None) -> list[Row]:
+def _readings(session: Session, file: FileKind, marks: Collection[str] | None) -> Iterator[Row]:
     subject: type[Board | WitnessBoard] = Board if file is folder.READINGS else WitnessBoard
     wanted = select(
         Reading.uid,
@@ -226,7 +230,8 @@ def _readings(session: Session, file: FileKind, marks: Collection[str] | None) -
     if marks is not None and len(marks) <= _MANY:
         wanted = wanted.where(_among(subject.mark, marks))
     seen: dict[Row, ShownReading] = {}
-    return [_reading_row(row, seen) for row in session.execute(wanted)]
+    coming = session.execute(wanted, execution_options={"yield_per": _AT_ONCE})
+    return (_reading_row(row, seen) for row in coming)
 
 
 def _among(mark: InstrumentedAttribute[str], marks: Collection[str]) -> Any:  # noqa: ANN401 - SQLAlchemy's own

@@ -17,6 +17,6 @@ def gather_folder(session: Session) -> dict[str, pd.DataFrame]:
 
 
 def _frame(session: Session, file: FileKind, known: KnownYard) -> pd.DataFrame:
-    rows = texts_of(file, rows_of(session, file, known))
-    rows.sort(key=itemgetter(*(file.names.index(name) for name in (*file.order, "id"))))
+    order = itemgetter(*(file.names.index(name) for name in (*file.order, "id")))
+    rows = sorted(texts_of(file, rows_of(session, file, known)), key=order)
     return pd.DataFrame(rows, columns=list(file.names), dtype=object)
