@@ -23,6 +23,7 @@ CARRIED: dict[str, dict[str, float]] = {
     "no_reading": {},
     "one_reading": {"last_pct": 24.0, "days": 12.0},
     "doubtful": {"last_pct": 11.3, "expected_pct": 18.04},
+    "long_unread": {"last_pct": 14.2, "days": 400.0},
     "over_range": {"limit_pct": 30.0, "days": 1.0},
     "wet": {"moisture_pct": 44.6},
     "drying": {"moisture_pct": 19.04, "still_to_lose_pct": 6.0, "per_month_pct": 1.2},
@@ -71,8 +72,8 @@ def test_the_catalogue_and_the_contract_name_the_same_codes() -> None:
 def facts_of_every_kind() -> Iterator[Facts]:
     """Go through all that decides a reason; what only fills in its numbers stays the same."""
     truth = (True, False)
-    lasts = product(State, (0, 1, 5), truth)
-    for (state, readings, over), in_sight, target_pct, excess_pct, trouble in product(
+    lasts = product(State, (0, 1, 5), truth, (9.0, 400.0))
+    for (state, readings, over, days), in_sight, target_pct, excess_pct, trouble in product(
         lasts, truth, (float("nan"), 9.0), (-3.0, 0.2, 8.0), Kind
     ):
         yield Facts(
@@ -81,7 +82,7 @@ def facts_of_every_kind() -> Iterator[Facts]:
             readings=readings,
             last_pct=17.0,
             last_over=over,
-            last_days=9.0,
+            last_days=days,
             expected_pct=18.0,
             moisture_pct=18.2,
             low_pct=17.0,

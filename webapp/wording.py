@@ -67,6 +67,10 @@ REASONS: Mapping[str, Reason] = {
         ),
         marked("Read it again: three pushes of the meter, a hand's width apart."),
     ),
+    "long_unread": Reason(
+        marked("Not read for a long time: %(last_pct)s, %(days)s."),
+        marked("Read it on the next round, and look at cover, ground and air."),
+    ),
     "over_range": Reason(
         marked(
             "Over the meter's range of %(limit_pct)s when last read, %(days)s: "

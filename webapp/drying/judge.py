@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 
 
 EIGHTY = float(ndtri(LATE))
+# A meter's own bias hides in where the wood seems to settle, and nothing but an anchor tells
+# the two apart (James 1988, FPL-GTR-6: half a point to a point below 15 %).
+METER_BIAS_SD_PCT = 0.5
 # Two weeks' loss by which a keeper would notice that a board moves again.
 MOVES_PCT_PER_MONTH = 0.3
 MONTH_DAYS = 30.0
@@ -150,11 +153,13 @@ def _gather(
         states=states,
         probability=probability,
         moisture=moisture,
-        half_range=EIGHTY * np.sqrt(np.maximum(square - moisture**2, 0.0)),
+        half_range=EIGHTY * np.sqrt(np.maximum(square - moisture**2, 0.0) + METER_BIAS_SD_PCT**2),
         path=averages.of(stand.path),
         expected_fall=averages.of(stand.expected_fall),
         path_rise=averages.of(stand.path_rise),
-        below_target=averages.of(ndtr((target - stand.moisture) / stand.moisture_sd)),
+        below_target=averages.of(
+            ndtr((target - stand.moisture) / np.hypot(stand.moisture_sd, METER_BIAS_SD_PCT))
+        ),
         expected=moisture,
         ready=_ready_days(outlook),
         lowest=ahead.min(axis=1),

@@ -31,6 +31,8 @@ TAIL_DEGREES = 4.0
 SLIP_SHARE = 0.02
 LIMIT_SD_PCT = 4.0
 UNDER_SD_PCT = 1.0
+# Rain on the face or a slip of the finger: "over range" on a board some twelve points drier.
+WRONG_SIDE_SD_PCT = 3.0
 HIGHEST_NUMBER_PCT = 30.0
 
 
@@ -130,10 +132,12 @@ class ReadingError:
         return Cost(cost, slope, curvature)
 
     def surprise(self, moisture_pct: Array) -> Array:
-        """How many standard deviations each number lies from the curve (0 for limits)."""
+        """How many standard deviations each reading lies from the curve (limits: the wrong way)."""
         shown, _ = shown_for(moisture_pct)
         away = (self.limit_pct - shown) / self.sd_pct
-        away[self.over] = away[self.under] = 0.0
+        beyond = self.limit_pct - moisture_pct
+        away[self.over] = np.maximum(beyond[self.over], 0.0) / WRONG_SIDE_SD_PCT
+        away[self.under] = np.minimum(beyond[self.under], 0.0) / UNDER_SD_PCT
         return away
 
     @property

@@ -11,9 +11,12 @@ from dataclasses import dataclass
 
 from webapp.drying.forecast import LEVEL_PCT
 from webapp.drying.trouble import Kind
-from webapp.drying.verdict import State
+from webapp.drying.verdict import STALE_DAYS, State
 
 DRIER_BY_PCT = 1.0
+# Without an anchor nobody can be surer: meter, weather station and species table may each be
+# off by what no reading of the board itself can show.
+SUREST = 0.95
 MONTHS_LOOKED_BACK = 2.0
 
 Reason = tuple[str, dict[str, float]]
@@ -54,8 +57,10 @@ class Facts:
 def _read_again(f: Facts) -> Reason:
     if f.readings == 0:
         return "no_reading", {}
-    if f.readings == 1:
+    if f.readings == 1 and not f.last_over and f.last_days <= STALE_DAYS:
         return "one_reading", {"last_pct": f.last_pct, "days": f.last_days}
+    if f.last_days > STALE_DAYS:
+        return "long_unread", {"last_pct": f.last_pct, "days": f.last_days}
     return "doubtful", {"last_pct": f.last_pct, "expected_pct": f.expected_pct}
 
 
@@ -83,7 +88,7 @@ def _levelled_off(f: Facts) -> Reason:
         return "drier_than_place", here
     if _out_of_reach(f):
         return "out_of_reach", {"target_pct": f.target_pct, "lowest_pct": f.lowest_pct}
-    return "levelled_off", here | {"probability": f.probability}
+    return "levelled_off", here | {"probability": min(f.probability, SUREST)}
 
 
 def _out_of_reach(f: Facts) -> bool:

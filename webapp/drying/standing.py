@@ -183,6 +183,13 @@ def _doubtful(averages: Averages) -> Flags:
     return np.asarray(averages.of(doubt) > NEARLY_SURE)
 
 
+def last_read_on(readings: Readings, boards: int) -> Array:
+    """The day of each board's last reading, minus infinity where it has none [boards]."""
+    day = np.full(boards, -np.inf)
+    np.maximum.at(day, readings.board, readings.day)
+    return day
+
+
 def chances_today(averages: Averages, stand: Stand, readings: Readings, today: float) -> Chances:
     """Probabilities of everything that could be said of each board.
 
@@ -215,5 +222,6 @@ def chances_today(averages: Averages, stand: Stand, readings: Readings, today: f
         fall_pct=averages.of(stand.fall),
         readings=np.bincount(readings.board, minlength=averages.boards),
         numbers=np.bincount(readings.board, number, averages.boards).astype(np.intp),
+        unread_days=today - last_read_on(readings, averages.boards),
         doubtful=_doubtful(averages),
     )

@@ -25,6 +25,8 @@ EVEN = 0.5
 FLAT_FALL_PCT = 0.5
 # It has more than this to lose: it is not flat because it is done.
 MUCH_LEFT_PCT = 1.0
+# A board not read for half a year may have met anything since.
+STALE_DAYS = 182.0
 # Fibre saturation by convention, less two points for the range over which woods differ.
 WET_PCT = 28.0
 
@@ -80,7 +82,8 @@ class Chances:
     ``more_to_lose`` the probability that the board is not yet level; ``excess_pct`` and
     ``fall_pct`` what it still has to lose and what it lost in the last sixty days;
     ``readings`` how many it has, ``numbers`` how many of them are not over or under range;
-    ``doubtful`` whether its last reading is far off everything else.
+    ``unread_days`` how long ago the last was, infinite where there is none; ``doubtful``
+    whether that one is far off everything else.
     """
 
     getting_wetter: Array
@@ -92,6 +95,7 @@ class Chances:
     fall_pct: Array
     readings: Index
     numbers: Index
+    unread_days: Array
     doubtful: Flags
 
 
@@ -110,7 +114,7 @@ def states_of(chances: Chances) -> tuple[list[State], Array]:
         doubtful, or none holds.
     """
     c = chances
-    unread = (c.readings == 0) | ((c.readings == 1) & (c.numbers == 1)) | c.doubtful
+    unread = (c.unread_days > STALE_DAYS) | ((c.readings == 1) & (c.numbers == 1)) | c.doubtful
     flat = (c.fall_pct < FLAT_FALL_PCT) & (c.excess_pct > MUCH_LEFT_PCT)
     tried: list[tuple[State, Flags, Array]] = [
         (State.READ_AGAIN, unread, np.ones(len(unread))),
