@@ -186,11 +186,11 @@ class DryingCurve:
         log_rate, offset = (value[rows, segment] for value in rules)
         place = self.segments.place[rows, segment]
         from_day = self.segments.from_day[rows, segment]
-        day = np.where(np.isfinite(day), day, from_day)
+        day = np.where(np.isfinite(day), np.maximum(day, from_day), from_day)
         path, path_slope = self.air.path(place, day, log_rate)
         path0, path0_slope = self.air.path(place, from_day, log_rate)
         warm = self.air.warm_days_until(place, day) - self.air.warm_days_until(place, from_day)
-        gone = np.exp(log_rate) * np.maximum(warm, 0.0)
+        gone = np.exp(log_rate) * warm
         excess, by_start, by_gone = excess_after(start[0] - path0 - offset, gone)
         if start[1] is None:
             return path + offset + excess, None
