@@ -29,9 +29,9 @@ INCH_MM = 25.4
 THICKNESS_POWER = 1.45
 MIDDLE_DENSITY = 0.5
 DENSITY_POWER = 1.0
-# An inch board of middling density loses its excess at 1/30 a day at 20 degC in a stack with
-# ordinary air flow: about 70 warm days from 80 % to 20 % [2]_.
-LOG_RATE_OF_INCH = float(np.log(1.0 / 30.0))
+# An inch board of middling density loses its excess at 1/25 a day at 20 degC in a stack with
+# ordinary air flow: about 60 warm days from 80 % to 20 % [2]_.
+LOG_RATE_OF_INCH = float(np.log(1.0 / 25.0))
 
 STACK_RATE_SD = 0.5
 BOARD_RATE_SD = 0.25
