@@ -43,6 +43,12 @@ def temperate() -> PlaceAir:
     return PlaceAir(TEMPERATURES_C, HUMIDITIES_PCT, NONE, NONE, NONE)
 
 
+def continental() -> PlaceAir:
+    """An open shed with hard winters."""
+    colder = np.array([-10.0, -9, -6, -3, 0, 0, 0, 0, -1, -3, -6, -9])
+    return PlaceAir(TEMPERATURES_C + colder, HUMIDITIES_PCT, NONE, NONE, NONE)
+
+
 def heated() -> PlaceAir:
     """A heated room, dry all year and driest in winter."""
     return PlaceAir(np.full(12, 20.0), 42.0 + 8.0 * _summer(), NONE, NONE, NONE)

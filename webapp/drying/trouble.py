@@ -37,7 +37,7 @@ class Kind(IntEnum):
 # cover or wet ground keeps it some points wetter; a wetting pours in far more for some weeks.
 BELIEFS = {
     Kind.NOTHING: TroubleBelief(0.0, SHUT, 0.0, SHUT),
-    Kind.AIR_BLOCKED: TroubleBelief(-1.6, 0.7, 0.0, SHUT),
+    Kind.AIR_BLOCKED: TroubleBelief(-2.0, 1.0, 0.0, SHUT),
     Kind.DAMP: TroubleBelief(0.0, 0.2, 4.0, 2.5),
     Kind.WETTED: TroubleBelief(0.0, 0.5, 15.0, 8.0),
 }
