@@ -1,0 +1,67 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.drying.made_yard import boards_of, courses, day, readings_of, temperate
+from webapp.drying.fit import fit
+from webapp.drying.priors import YardEffect
+from webapp.drying.standing import chance_below, last_read_on, stand_today
+
+STACKED = day("2023-04-01")
+
+
+@given(
+    excess=st.floats(-5, 30),
+    sd=st.floats(0.01, 10),
+    limit=st.floats(0.1, 3),
+)
+def test_a_chance_is_a_chance_and_falls_with_the_excess(
+    excess: float, sd: float, limit: float
+) -> None:
+    def at(x: float) -> float:
+        return float(chance_below(np.array([x]), np.array([sd]), limit)[0])
+
+    assert 0 <= at(excess) <= 1
+    assert at(limit * 3 + 10 * sd) < 0.2
+    assert at(-10 * sd) > 0.999
+
+
+def test_certain_excesses_are_certain() -> None:
+    below = chance_below(np.array([0.2, 0.7, 0.8, 3.0]), np.full(4, 1e-3), 0.75)
+    np.testing.assert_allclose(below, [1, 1, 0, 0], atol=1e-6)
+
+
+def test_the_fall_is_what_the_curve_lost_in_sixty_days() -> None:
+    today = STACKED + 100
+    air = courses([temperate()], STACKED, today)
+    boards = boards_of([2], stacked=STACKED)
+    rows = [
+        (b, STACKED + n, 13 + 50 * np.exp(-n / 50)) for b in range(2) for n in range(10, 101, 15)
+    ]
+    posterior = fit(readings_of(rows), boards, air, YardEffect.unknown(1))
+    stand = stand_today(posterior, today)
+    mode = posterior.mode
+    curves = posterior.curve.moisture_on(mode.member, mode.group, np.array([today - 60, today]))
+    np.testing.assert_allclose(stand.fall, curves[:, 0] - curves[:, 1])
+    np.testing.assert_allclose(stand.excess, stand.moisture - stand.path)
+    # Nothing was wrong, so it lost what it should have.
+    np.testing.assert_allclose(stand.fall, stand.expected_fall, rtol=0.1)
+
+
+def test_the_fall_counts_from_the_last_move_and_is_scaled_to_sixty_days() -> None:
+    today, moved = STACKED + 100, STACKED + 70.0
+    air = courses([temperate(), temperate()], STACKED, today)
+    boards = boards_of([1], stacked=STACKED, moves=[(0, moved, 1)])
+    posterior = fit(readings_of([]), boards, air, YardEffect.unknown(1))
+    mode = posterior.mode
+    curves = posterior.curve.moisture_on(mode.member, mode.group, np.array([moved, today]))
+    stand = stand_today(posterior, today)
+    assert stand.fall[0] == pytest.approx(2 * (curves[0, 0] - curves[0, 1]))
+
+
+def test_the_last_reading_of_each_board() -> None:
+    last = last_read_on(readings_of([(0, 5, 12), (0, 9, 12), (2, 7, 12)]), 3)
+    np.testing.assert_array_equal(last, [9, -np.inf, 7])
