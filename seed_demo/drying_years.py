@@ -40,20 +40,20 @@ def live_through(boards: Sequence[SawnBoard], today: date) -> DryingYears:
     first = today - timedelta(days=OLD_BEFORE_AGO)
     air = air_of_places(first, today)
     around = [_around(board, air) for board in boards]
-    surface, temperature, airflow = (np.stack(rows) for rows in zip(*around, strict=True))
+    surface, temperature, airflow, drip = (np.stack(rows) for rows in zip(*around, strict=True))
     lumber = Lumber(
         np.array([board.story.thickness_mm for board in boards]),
         np.array([board.density for board in boards]),
         np.array([board.start_pct for board in boards]),
         np.array([OLD_BEFORE_AGO - board.story.stacked_ago for board in boards]),
     )
-    moisture = dry(lumber, Surroundings(surface, temperature, airflow))
+    moisture = dry(lumber, Surroundings(surface, temperature, airflow, drip))
     marks = [board.mark for board in boards]
     return DryingYears(first, today, air, dict(zip(marks, moisture, strict=True)))
 
 
-def _around(board: SawnBoard, air: Mapping[str, Air]) -> tuple[Array, Array, Array]:
-    """Give the equilibrium at a board's surface, the temperature and the air flow, day by day."""
+def _around(board: SawnBoard, air: Mapping[str, Air]) -> tuple[Array, Array, Array, Array]:
+    """Give equilibrium at a board's surface, temperature, air flow and drip, day by day."""
     story = board.story
     ago = np.arange(OLD_BEFORE_AGO, -1, -1)
     here = air[story.place]
@@ -62,10 +62,9 @@ def _around(board: SawnBoard, air: Mapping[str, Air]) -> tuple[Array, Array, Arr
         there, moved = air[story.moved_to], ago < story.moved_ago
         surface = np.where(moved, there.equilibrium_pct + board.damper_pct, surface)
         temperature = np.where(moved, there.temperature_c, temperature)
-    airflow = np.full(len(ago), board.airflow)
+    airflow, drip = np.full(len(ago), board.airflow), np.zeros(len(ago))
     if story.trouble is not None:
         troubled = ago < story.trouble.since_ago
         airflow = np.where(troubled, airflow * story.trouble.airflow, airflow)
-        if board.wet_pct is not None:
-            surface = np.where(troubled, np.maximum(surface, board.wet_pct), surface)
-    return surface, temperature, airflow
+        drip = np.where(troubled, board.drip_pct, drip)
+    return surface, temperature, airflow, drip

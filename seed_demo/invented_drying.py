@@ -35,11 +35,15 @@ class Lumber:
 
 @dataclass(frozen=True)
 class Surroundings:
-    """What acts on each board, day by day [boards, days]; ``airflow`` is 1 in an open stack."""
+    """What acts on each board, day by day [boards, days].
+
+    ``airflow`` is 1 in an open stack; ``drip_pct`` is water that falls on the board.
+    """
 
     surface_pct: Array
     temperature_c: Array
     airflow: Array
+    drip_pct: Array
 
 
 def dry(lumber: Lumber, around: Surroundings) -> Array:
@@ -54,6 +58,7 @@ def dry(lumber: Lumber, around: Surroundings) -> Array:
         speed = warmth[:, day] * dense
         skin = SURFACE_MM_PER_DAY * warmth[:, day] * around.airflow[:, day] * stacked
         inside = DIFFUSION_MM2_PER_DAY * (speed * stacked)[:, None] * _ease(layers)
+        layers[:, 0] += LAYERS * around.drip_pct[:, day] * stacked
         layers = _a_day(layers, depth, inside, skin, around.surface_pct[:, day])
         at_pins[:, day] = _at_needle(layers)
     return at_pins

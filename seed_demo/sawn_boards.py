@@ -31,7 +31,7 @@ class SawnBoard:
     airflow: float
     damper_pct: float
     spot_pct: float
-    wet_pct: float | None
+    drip_pct: float
 
 
 def boards_of(story: Story) -> list[SawnBoard]:
@@ -58,7 +58,7 @@ def boards_of(story: Story) -> list[SawnBoard]:
                 airflow=_about_one(chance, AIRIER),
                 damper_pct=DAMPER_PCT * float(chance.standard_normal()),
                 spot_pct=SPOT_SD_PCT * float(chance.standard_normal()),
-                wet_pct=_wet(story, number),
+                drip_pct=_drip(story, number),
             )
         )
     return boards
@@ -68,9 +68,12 @@ def _about_one(chance: np.random.Generator, spread: float) -> float:
     return float(np.exp(spread * chance.standard_normal()))
 
 
-def _wet(story: Story, number: int) -> float | None:
+def _drip(story: Story, number: int) -> float:
+    """Give the water a day on a board, in points of moisture: the upper boards get more."""
     trouble = story.trouble
-    return trouble.wet_pct if trouble and number <= trouble.wet_boards else None
+    if trouble is None or number > trouble.wet_boards:
+        return 0.0
+    return trouble.drip_pct * (1.0 - 0.5 * (number - 1) / trouble.wet_boards)
 
 
 def _length(log: StormLog | None, chance: np.random.Generator) -> float:

@@ -8,12 +8,12 @@ from seed_demo.places import CELLAR, LOFT, SHED, STORE
 
 @dataclass(frozen=True)
 class Trouble:
-    """What goes wrong: little air, or water on the first so many boards."""
+    """What goes wrong: little air, or water dripping on the first so many boards."""
 
     since_ago: int
     airflow: float = 1.0
     wet_boards: int = 0
-    wet_pct: float = 0.0
+    drip_pct: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -103,12 +103,12 @@ STORIES = (
     ),
     Story(
         "D",
-        "Big oak, two inch",
+        "Big oak for bench legs",
         "white oak",
-        54,
-        9,
+        80,
+        7,
         SHED,
-        400,
+        690,
         11,
         logs=(8,),
         spot="nails",
@@ -156,8 +156,8 @@ STORIES = (
         "G",
         "Oak slabs for bench tops",
         "white oak",
-        80,
-        4,
+        65,
+        5,
         LOFT,
         332,
         17,
@@ -193,7 +193,8 @@ STORIES = (
         420,
         4,
         logs=(7,),
-        trouble=Trouble(40, wet_boards=7, wet_pct=27.0),
+        every_days=18,
+        trouble=Trouble(50, wet_boards=9, drip_pct=0.3),
         use="tool handles",
         target_pct=13,
     ),
@@ -217,14 +218,14 @@ STORIES = (
         "L",
         "Ferrier's Green oak",
         "white oak",
-        54,
+        76,
         7,
         SHED,
-        522,
+        622,
         8,
         logs=(4,),
         moved_to=CELLAR,
-        moved_ago=84,
+        moved_ago=41,
         every_days=28,
         target_pct=10,
         use="stair treads for the workshop",
@@ -237,30 +238,30 @@ STORIES = (
         34,
         8,
         SHED,
-        430,
+        230,
         2,
         logs=(6,),
         moved_to=STORE,
-        moved_ago=150,
+        moved_ago=156,
         every_days=21,
-        trouble=Trouble(118, airflow=0.02),
+        trouble=Trouble(110, airflow=0.02),
         target_pct=9,
         use="music stands",
         note="Covered with sheeting against dust when the store was painted.",
     ),
     Story(
         "N",
-        "Walnut from a neighbor's barn",
+        "Walnut behind the lathe",
         "black walnut",
         28,
         7,
         LOFT,
-        24,
+        262,
         10,
-        start_pct=15.0,
+        logs=(13,),
         rounds=1,
         use="not decided",
-        note="A gift: said to have lain in the barn for ten years.",
+        note="Stacked by the last form and forgotten; read for the first time this month.",
     ),
 )
 

@@ -38,7 +38,7 @@ LOGS = (
         decision="slabs with both edges left on, for the library tables",
     ),
     StormLog(3, "white ash", "Quillon Road, tram loop", 590, 562, 2300, 420, 4, "standing dead"),
-    StormLog(4, "white oak", "Ferrier's Green", 545, 524, 2200, 460, 1),
+    StormLog(4, "white oak", "Ferrier's Green", 650, 624, 2200, 560, 1),
     StormLog(
         5,
         "American sycamore",
@@ -49,7 +49,7 @@ LOGS = (
         540,
         decision="quarter it for figure",
     ),
-    StormLog(6, "black cherry", "Kettle Row 31", 452, 432, 2350, 400, 2),
+    StormLog(6, "black cherry", "Kettle Row 31", 243, 232, 2350, 400, 2),
     StormLog(
         7,
         "white ash",
@@ -60,8 +60,17 @@ LOGS = (
         410,
         insects="old beetle holes in the sapwood; edged off",
     ),
-    StormLog(8, "white oak", "Ferrier's Green, the big one", 428, 404, 2600, 690, 1),
-    StormLog(9, "white oak", "Ferrier's Green, the big one", 428, 334, 2250, 720, 1, "lay"),
+    StormLog(8, "white oak", "Ferrier's Green, the big one", 724, 692, 2600, 690, 1),
+    StormLog(
+        9,
+        "white oak",
+        "Ferrier's Green, the big one",
+        724,
+        334,
+        2250,
+        640,
+        note="second log of the tree; lay on bearers for a year before it was sawn",
+    ),
     StormLog(
         10,
         "sweetgum",
@@ -85,4 +94,5 @@ LOGS = (
         0,
         metal="detector found nothing",
     ),
+    StormLog(13, "black walnut", "Tansy Street, the limb", 280, 264, 2100, 340, 3),
 )

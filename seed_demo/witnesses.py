@@ -9,7 +9,7 @@ import numpy as np
 from seed_demo.drying_years import Array, DryingYears
 from seed_demo.invented_drying import Lumber, Surroundings, dry
 from seed_demo.meters import NEW_PINS, meter_called, shown
-from seed_demo.places import LOFT, SHED, STORE
+from seed_demo.places import CELLAR, LOFT, SHED, STORE
 from seed_demo.readings_taken import SMALLEST_SD_PCT
 from seed_demo.visits import Visit
 from webapp.wood.species_table import species_named
@@ -34,6 +34,7 @@ class Witness:
 WITNESSES = (
     Witness("W loft", LOFT, "black cherry", 28, "A", 6, "from the old teacher's desk"),
     Witness("W shed", SHED, "white ash", 28, "F", 9, "a ladder rail, sawn off"),
+    Witness("W cellar", CELLAR, "white oak", 28, "L", 5, "a stair nosing"),
     Witness("W store", STORE, "American sycamore", 34, "C", 12, "a drawer front"),
 )
 
@@ -70,6 +71,7 @@ def _moisture(witness: Witness, years: DryingYears) -> Array:
         np.array([DRY_PCT]),
         np.array([0]),
     )
-    around = (air.equilibrium_pct, air.temperature_c, np.ones_like(air.temperature_c))
+    still = np.ones_like(air.temperature_c)
+    around = (air.equilibrium_pct, air.temperature_c, still, 0.0 * still)
     moisture_pct = dry(lumber, Surroundings(*(values[None, :] for values in around)))
     return np.asarray(moisture_pct[0])
