@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 EIGHTY = float(ndtri(LATE))
 # A meter's own bias hides in where the wood seems to settle, and nothing but an anchor tells
 # the two apart (James 1988, FPL-GTR-6: half a point to a point below 15 %).
-METER_BIAS_SD_PCT = 0.5
+METER_BIAS_SD_PCT = 0.75
 # A loss by which a keeper would notice that a board moves again.
 MOVES_PCT_PER_MONTH = 0.5
 MONTH_DAYS = 30.0

@@ -1,0 +1,53 @@
+from __future__ import annotations
+
+from threading import Event, Thread
+
+from webapp.yard.recall import Recall
+
+
+def test_it_remembers_the_last_few() -> None:
+    recall: Recall[int] = Recall(room=2)
+    made: list[str] = []
+
+    def ask(name: str) -> int:
+        def work_out() -> int:
+            made.append(name)
+            return len(made)
+
+        return recall.of(name, work_out)
+
+    assert [ask(name) for name in "aba"] == [1, 2, 1]
+    assert ask("c") == 3
+    assert ask("a") == 1
+    assert ask("b") == 4
+    assert made == ["a", "b", "c", "b"]
+
+
+def test_two_who_ask_at_once_wait_for_one_answer() -> None:
+    recall: Recall[int] = Recall(room=2)
+    begun, go = Event(), Event()
+    answers: list[int] = []
+    made: list[int] = []
+
+    def slowly() -> int:
+        begun.set()
+        go.wait(5)
+        made.append(1)
+        return len(made)
+
+    threads = [Thread(target=lambda: answers.append(recall.of("x", slowly))) for _ in range(2)]
+    for thread in threads:
+        thread.start()
+    assert begun.wait(5)
+    go.set()
+    for thread in threads:
+        thread.join(5)
+    assert answers == [1, 1]
+
+
+def test_what_failed_is_asked_again() -> None:
+    recall: Recall[int] = Recall(room=2)
+    try:
+        recall.of("x", lambda: 1 // 0)
+    except ZeroDivisionError:
+        assert recall.of("x", lambda: 7) == 7
