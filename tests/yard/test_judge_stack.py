@@ -35,9 +35,9 @@ IMPORTED_AT = datetime(2025, 1, 10, 12, tzinfo=UTC)
 EARLY, MIDDLE, LATE = date(2022, 3, 1), date(2022, 9, 15), date(2024, 5, 15)
 
 
-def _take_in(database: Database) -> None:
+def _take_in(database: Database, yard: str = YARD) -> None:
     with database.writing() as session:
-        take_in_folder(session, PRACTICE / YARD, at=IMPORTED_AT, today=IMPORTED_AT.date())
+        take_in_folder(session, PRACTICE / yard, at=IMPORTED_AT, today=IMPORTED_AT.date())
 
 
 @pytest.fixture(scope="module")
@@ -53,9 +53,9 @@ def _judged(database: Database, day: date) -> YardVerdict:
         return judge_yard(session, day)
 
 
-def _beside_truth(judged: YardVerdict, day: date) -> pd.DataFrame:
+def _beside_truth(judged: YardVerdict, day: date, yard: str = YARD) -> pd.DataFrame:
     """Verdicts beside the true moisture and what was truly still to lose that day."""
-    truth = pd.read_csv(PRACTICE / YARD / "truth" / "truth.csv", parse_dates=["date"])
+    truth = pd.read_csv(PRACTICE / yard / "truth" / "truth.csv", parse_dates=["date"])
     truth["excess"] = truth["mc"] - truth["eq"]
     rows = []
     for said in judged.boards:
@@ -88,15 +88,19 @@ def test_simulated_boards_that_are_dry_are_called_level_and_others_are_not(
     assert called[table["left"] > 1.5].mean() < 0.1
 
 
-def test_the_range_of_moisture_holds_for_most(practice: Database) -> None:
-    table = _beside_truth(_judged(practice, LATE), LATE)
-    low = np.array([v.moisture_low for v in table["verdict"]])
-    high = np.array([v.moisture_high for v in table["verdict"]])
-    outside = np.maximum(low - table["moisture"], table["moisture"] - high)
-    # An 80 % range; but the one meter of this yard reads 0.8 to 1 point high, which is at the
-    # edge of what meters do and nothing in the yard can tell.
-    assert (outside <= 0).mean() > 0.35
-    assert (outside < 0.5).mean() > 0.9
+def test_the_range_of_moisture_holds_for_four_in_five(tmp_path: Path) -> None:
+    inside = []
+    for yard in sorted(folder.name for folder in PRACTICE.iterdir() if folder.is_dir()):
+        with closing(open_yard(f"sqlite:///{tmp_path / yard}.sqlite")) as database:
+            _take_in(database, yard)
+            table = _beside_truth(_judged(database, LATE), LATE, yard)
+        low = np.array([v.moisture_low for v in table["verdict"]])
+        high = np.array([v.moisture_high for v in table["verdict"]])
+        inside.append(np.mean((low <= table["moisture"]) & (table["moisture"] <= high)))
+    # Boards of a yard share their meter's bias, so that a yard is well hit or badly; an 80 %
+    # range is one over yards.
+    assert len(inside) == 4
+    assert 0.7 < np.mean(inside) < 0.95
 
 
 def test_both_databases_say_the_same(practice: Database, postgresql_database: Database) -> None:
