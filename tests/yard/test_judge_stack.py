@@ -20,7 +20,6 @@ from webapp.yard.judge_stack import YardVerdict, judge_yard
 from webapp.yard.keep_file import open_yard
 from webapp.yard.move_stack import move_stack
 from webapp.yard.take_in_folder import take_in_folder
-from webapp.yard.work_out import refit_yard
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -131,21 +130,6 @@ def test_nothing_dated_later_is_used(practice: Database, tmp_path: Path) -> None
     # By their text, since what is not in sight is NaN, which equals nothing.
     assert [str(b.verdict) for b in before.boards] == [str(b.verdict) for b in after.boards]
     assert [s.state for s in before.stacks] == [s.state for s in after.stacks]
-
-
-def test_a_refit_is_kept_found_again_and_says_the_same(tmp_path: Path) -> None:
-    with closing(open_yard(f"sqlite:///{tmp_path / 'yard.sqlite'}")) as database:
-        _take_in(database)
-        fresh = _judged(database, EARLY)
-        told: list[tuple[int, int]] = []
-        with database.writing() as session:
-            refit_yard(session, EARLY, lambda done, whole: told.append((done, whole)))
-        again = _judged(database, EARLY)
-    assert told[0][0] == 0
-    assert told[-1][0] == told[-1][1]
-    for one, other in zip(fresh.boards, again.boards, strict=True):
-        assert one.verdict.state == other.verdict.state
-        assert one.verdict.moisture_pct == pytest.approx(other.verdict.moisture_pct, rel=1e-9)
 
 
 def test_an_empty_yard_has_nothing_to_say(session: Session) -> None:
