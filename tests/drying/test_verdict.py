@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from webapp.drying.verdict import STALE_DAYS, Chances, Fit, State, fit_for_target, states_of
+from webapp.drying.verdict import STALE_DAYS, Chances, Fit, State, fit_for, states_of
 
 
 def _number(value: float) -> np.ndarray:
@@ -57,17 +57,16 @@ def test_the_first_state_that_holds_is_said(found: dict[str, np.ndarray], state:
 
 
 @pytest.mark.parametrize(
-    ("chance", "read", "aimed", "level", "fit"),
+    ("chance", "state", "fit"),
     [
-        (0.95, True, True, False, Fit.YES),
-        (0.5, True, True, False, Fit.UNKNOWN),
-        (0.05, True, True, True, Fit.NO),
-        (0.99, False, True, True, Fit.UNKNOWN),
-        (np.nan, True, False, True, Fit.YES),
-        (np.nan, True, False, False, Fit.NO),
+        (0.95, State.DRYING, Fit.YES),
+        (0.95, State.SLOW_SEASON, Fit.YES),
+        (0.5, State.DRYING, Fit.UNKNOWN),
+        (0.05, State.LEVELLED_OFF, Fit.NO),
+        (0.99, State.READ_AGAIN, Fit.UNKNOWN),
     ],
 )
-def test_fit_is_said_at_nine_in_ten_and_never_unread(
-    chance: float, *, read: bool, aimed: bool, level: bool, fit: Fit
+def test_fit_is_said_at_nine_in_ten_and_never_while_to_be_read(
+    chance: float, state: State, fit: Fit
 ) -> None:
-    assert fit_for_target(chance, read=read, aimed=aimed, level=level) is fit
+    assert fit_for(chance, state) is fit

@@ -20,7 +20,7 @@ from webapp.drying.forecast import (
 from webapp.drying.reasons import Facts, reason_for
 from webapp.drying.standing import Averages, Stand, chances_today, stand_today
 from webapp.drying.trouble import Findings, Kind, weigh
-from webapp.drying.verdict import Chances, State, Verdict, fit_for_target, states_of
+from webapp.drying.verdict import Chances, State, Verdict, fit_for, states_of
 
 if TYPE_CHECKING:
     from webapp.drying.air import AirCourses
@@ -114,7 +114,7 @@ class _Known:
     path: Array
     expected_fall: Array
     path_rise: Array
-    below_target: Array
+    at_goal: Array
     expected: Array
     ready: _Ready
     lowest: Array
@@ -144,6 +144,8 @@ def _gather(
     moisture = averages.of(stand.moisture)
     square = averages.of(stand.moisture**2 + stand.moisture_sd**2)
     target = boards.target_pct[findings.board_source]
+    bias_too = np.hypot(stand.moisture_sd, METER_BIAS_SD_PCT)
+    below = averages.of(ndtr((target - stand.moisture) / bias_too))
     kinds, since = _likeliest_trouble(findings, boards.stacks)
     ahead = outlook.mean_pct[:, outlook.days >= today]
     return _Known(
@@ -157,9 +159,7 @@ def _gather(
         path=averages.of(stand.path),
         expected_fall=averages.of(stand.expected_fall),
         path_rise=averages.of(stand.path_rise),
-        below_target=averages.of(
-            ndtr((target - stand.moisture) / np.hypot(stand.moisture_sd, METER_BIAS_SD_PCT))
-        ),
+        at_goal=np.where(np.isfinite(boards.target_pct), below, chances.levelled_off),
         expected=moisture,
         ready=_ready_days(outlook),
         lowest=ahead.min(axis=1),
@@ -204,12 +204,7 @@ def _verdict(k: _Known, n: int) -> Verdict:
     """Put what is known of one board together."""
     facts = _facts(k, n)
     reason, numbers = reason_for(facts)
-    fits = fit_for_target(
-        float(k.below_target[n]),
-        read=facts.readings > 0,
-        aimed=bool(np.isfinite(facts.target_pct)),
-        level=facts.state is State.LEVELLED_OFF,
-    )
+    fits = fit_for(float(k.at_goal[n]), facts.state)
     return Verdict(
         state=facts.state,
         probability=facts.probability,

@@ -130,15 +130,14 @@ def states_of(chances: Chances) -> tuple[list[State], Array]:
     return [tried[n][0] for n in which], probability
 
 
-def fit_for_target(chance_below: float, *, read: bool, aimed: bool, level: bool) -> Fit:
-    """Whether a board may be called fit: at 90 % probability, and never unread.
+def fit_for(chance: float, state: State) -> Fit:
+    """Whether a board may be called fit: at nine in ten, and never while it is to be read.
 
-    Without a target "fit" means levelled off, as dry as its place makes it.
+    ``chance`` is the probability that it is at its target or drier; without a target, that it
+    has levelled off, as dry as its place makes it.
     """
-    if not read:
+    if state is State.READ_AGAIN:
         return Fit.UNKNOWN
-    if not aimed:
-        return Fit.YES if level else Fit.NO
-    if chance_below >= SURE:
+    if chance >= SURE:
         return Fit.YES
-    return Fit.NO if chance_below <= 1.0 - SURE else Fit.UNKNOWN
+    return Fit.NO if chance <= 1.0 - SURE else Fit.UNKNOWN
