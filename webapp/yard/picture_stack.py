@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from webapp.drying.judge import EIGHTY
+from webapp.drying.judge import EIGHTY, METER_BIAS_SD_PCT
 from webapp.drying.standing import DOUBTFUL_SD
 from webapp.records.reading import Reading
 from webapp.records.stack import stays_of_stack
@@ -93,7 +93,8 @@ def picture_stack(session: Session, stack: Stack, as_of: date) -> StackPicture:
 
 
 def _curve(mean: Array, sd: Array) -> tuple[Array, Array, Array]:
-    return mean, np.maximum(mean - EIGHTY * sd, 0.0), mean + EIGHTY * sd
+    half = EIGHTY * np.hypot(sd, METER_BIAS_SD_PCT)
+    return mean, np.maximum(mean - half, 0.0), mean + half
 
 
 def _equilibrium(judgement: Judgement, board: int, days: Array) -> Array:
