@@ -9,7 +9,7 @@ import pytest
 
 from webapp import wording
 from webapp.drying.reasons import Facts, reason_for
-from webapp.drying.trouble import Kind
+from webapp.drying.suspicion import Kind
 from webapp.drying.verdict import Fit, State
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from webapp.drying.reasons import SUREST, Facts, reason_for
-from webapp.drying.trouble import Kind
+from webapp.drying.suspicion import Kind
 from webapp.drying.verdict import State
 
 NAN = float("nan")

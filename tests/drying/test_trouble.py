@@ -8,7 +8,8 @@ from webapp.drying import curve
 from webapp.drying.curve import DryingCurve
 from webapp.drying.priors import YardEffect
 from webapp.drying.stacks import Boards, Changes
-from webapp.drying.trouble import Findings, Kind, weigh
+from webapp.drying.suspicion import Kind
+from webapp.drying.trouble import Findings, weigh
 
 STACKED = day("2023-03-20")
 TODAY = STACKED + 330.0

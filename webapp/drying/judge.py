@@ -19,7 +19,8 @@ from webapp.drying.forecast import (
 )
 from webapp.drying.reasons import Facts, reason_for
 from webapp.drying.standing import Averages, Stand, chances_today, stand_today
-from webapp.drying.trouble import Findings, Kind, weigh
+from webapp.drying.suspicion import Kind
+from webapp.drying.trouble import Findings, weigh
 from webapp.drying.verdict import Chances, State, Verdict, fit_for, states_of
 
 if TYPE_CHECKING:

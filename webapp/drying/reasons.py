@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from webapp.drying.forecast import LEVEL_PCT
-from webapp.drying.trouble import Kind
+from webapp.drying.suspicion import Kind
 from webapp.drying.verdict import STALE_DAYS, State
 
 DRIER_BY_PCT = 1.0

@@ -11,13 +11,14 @@ from scipy.special import ndtr
 from webapp.drying import curve
 from webapp.drying.curve import excess_after
 from webapp.drying.forecast import LEVEL_PCT
-from webapp.drying.trouble import Findings, Kind
+from webapp.drying.suspicion import Kind
 from webapp.drying.verdict import WET_PCT, Chances
 
 if TYPE_CHECKING:
     from webapp.drying.arrays import Array, Flags
     from webapp.drying.fit import Posterior
     from webapp.drying.stacks import Readings
+    from webapp.drying.trouble import Findings
 
 
 LOOK_BACK_DAYS = 60.0
