@@ -116,7 +116,6 @@ class _Known:
     expected_fall: Array
     path_rise: Array
     at_goal: Array
-    expected: Array
     ready: _Ready
     lowest: Array
     moves_on: Array
@@ -161,7 +160,6 @@ def _gather(
         expected_fall=averages.of(stand.expected_fall),
         path_rise=averages.of(stand.path_rise),
         at_goal=np.where(np.isfinite(boards.target_pct), below, chances.levelled_off),
-        expected=moisture,
         ready=_ready_days(outlook),
         lowest=ahead.min(axis=1),
         moves_on=_moves_on(outlook, today),
@@ -183,7 +181,7 @@ def _facts(k: _Known, n: int) -> Facts:
         last_pct=float(k.readings.value_pct[row]) if read else np.nan,
         last_over=bool(read and k.readings.over[row]),
         last_days=k.today - float(k.readings.day[row]) if read else np.nan,
-        expected_pct=float(k.expected[n]),
+        expected_pct=float(k.moisture[n]),
         moisture_pct=float(k.moisture[n]),
         low_pct=float(max(k.moisture[n] - k.half_range[n], 0.0)),
         high_pct=float(k.moisture[n] + k.half_range[n]),
