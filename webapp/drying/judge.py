@@ -18,7 +18,7 @@ from webapp.drying.forecast import (
     outlook_days,
 )
 from webapp.drying.reasons import Facts, reason_for
-from webapp.drying.standing import Averages, Stand, chances_today, stand_today
+from webapp.drying.standing import Averages, Stand, chances_today, last_rows, stand_today
 from webapp.drying.suspicion import Kind
 from webapp.drying.trouble import Findings, weigh
 from webapp.drying.verdict import Chances, State, Verdict, fit_for, states_of
@@ -125,14 +125,6 @@ class _Known:
     today: float
 
 
-def _last_rows(readings: Readings, boards: int) -> Index:
-    """The row of each board's last reading, -1 where it has none."""
-    order = np.lexsort((readings.day, readings.board))
-    last = np.full(boards, -1)
-    last[readings.board[order]] = order
-    return last
-
-
 def _gather(
     boards: Boards, readings: Readings, findings: Findings, outlook: Outlook, today: float
 ) -> _Known:
@@ -165,7 +157,7 @@ def _gather(
         moves_on=_moves_on(outlook, today),
         trouble=[kinds[s] for s in boards.stack],
         since=since[boards.stack],
-        last_row=_last_rows(readings, len(boards)),
+        last_row=last_rows(readings, len(boards)),
         today=today,
     )
 

@@ -15,7 +15,7 @@ from webapp.drying.suspicion import Kind
 from webapp.drying.verdict import WET_PCT, Chances
 
 if TYPE_CHECKING:
-    from webapp.drying.arrays import Array, Flags
+    from webapp.drying.arrays import Array, Flags, Index
     from webapp.drying.fit import Posterior
     from webapp.drying.stacks import Readings
     from webapp.drying.trouble import Findings
@@ -172,13 +172,20 @@ def _trouble(findings: Findings, stand: Stand, today: float) -> tuple[Array, Arr
     return wetter.astype(float), held.astype(float)
 
 
+def last_rows(readings: Readings, boards: int) -> Index:
+    """The row of each board's last reading, -1 where it has none [boards]."""
+    order = np.lexsort((readings.day, readings.board))
+    last = np.full(boards, -1)
+    last[readings.board[order]] = order
+    return last
+
+
 def _doubtful(averages: Averages) -> Flags:
     """Whether a board's last reading is far off under every course of events."""
     posterior = averages.findings.posterior
     copied = posterior.error.readings
     away = np.abs(posterior.error.surprise(posterior.fitted_pct()))
-    last = np.full(len(posterior.curve.boards), -1)
-    last[copied.board] = np.arange(len(copied))
+    last = last_rows(copied, len(posterior.curve.boards))
     doubt = np.zeros(len(last))
     doubt[last >= 0] = away[last[last >= 0]] > DOUBTFUL_SD
     return np.asarray(averages.of(doubt) > NEARLY_SURE)
