@@ -102,40 +102,60 @@ NEIGHBOURS = [Story("2022-04-01"), Story("2022-05-10", 32), Story("2022-03-10", 
 
 def test_a_winter_stall_fools_the_eye_and_not_the_verdict() -> None:
     """Common practice, no source: unchanged since last month is taken as dry."""
-    yard, truth = told(
-        [Story("2022-07-01", 40, 60.0, pace=1.2), *NEIGHBOURS], "2023-02-20", shed=continental()
-    )
+    slow, sitting, moves_on = [], [], []
     today = day("2023-02-20")
-    readings, boards = yard.readings, yard.boards
+    for seed in range(2, 6):
+        yard, truth = told(
+            [Story("2022-07-01", 40, 60.0, pace=1.2), *NEIGHBOURS],
+            "2023-02-20",
+            shed=continental(),
+            seed=seed,
+        )
+        sitting.append(_monthly_change(yard))
+        here = int(today - yard.boards.stays.first_day.min())
+        verdicts = of_stack(yard.judged(today, refitted=True).verdicts, 0)
+        excess = truth[:EACH, here] - np.array([v.equilibrium_pct for v in verdicts])
+        assert (excess > 0.75).all()
+        assert excess.mean() > 2.0
+        assert share(verdicts, State.LEVELLED_OFF, State.STALLED, State.GETTING_WETTER) == 0
+        mine = [v for v in verdicts if v.state is State.SLOW_SEASON]
+        slow.append(len(mine) / EACH)
+        assert {v.reason for v in mine} <= {"slow_season"}
+        moves_on += [v.numbers["moves_on"] for v in mine]
+    # The mean of five boards, each read to about half a point.
+    assert np.abs(sitting).max() < 0.8
+    assert np.mean(slow) > 0.6
+    assert day("2023-02-20") < min(moves_on) <= max(moves_on) < day("2023-06-01")
+
+
+def _monthly_change(yard: MadeYard) -> float:
+    """What the first stack's mean reading lost from the last visit but one to the last."""
+    readings = yard.readings
     mine = readings.board < EACH
     last, before = (
-        np.array([readings.value_pct[mine & (readings.day == d)].mean()])
-        for d in sorted(set(readings.day[mine]))[-1:-3:-1]
+        readings.value_pct[mine & (readings.day == on)].mean()
+        for on in sorted(set(readings.day[mine]))[-1:-3:-1]
     )
-    assert abs(last - before)[0] < 1.0
-    here = int(today - boards.stays.first_day.min())
-    verdicts = of_stack(yard.judged(today, refitted=True).verdicts, 0)
-    excess = truth[:EACH, here] - np.array([v.equilibrium_pct for v in verdicts])
-    assert (excess > 1.0).all()
-    assert excess.mean() > 2.0
-    assert share(verdicts, State.SLOW_SEASON) >= 0.8
-    assert all(v.reason == "slow_season" for v in verdicts if v.state is State.SLOW_SEASON)
-    moves_on = [v.numbers["moves_on"] for v in verdicts if v.state is State.SLOW_SEASON]
-    assert all(day("2023-02-20") < when < day("2023-06-01") for when in moves_on)
+    return float(before - last)
 
 
 def test_blocked_air_is_named_and_sound_neighbours_are_not() -> None:
-    yard, _ = told(
-        [Story("2023-03-01", blocked=(100, 400)), Story("2023-03-01"), *NEIGHBOURS], "2023-09-10"
-    )
-    verdicts = yard.judged(day("2023-09-10"), refitted=True).verdicts
-    assert share(of_stack(verdicts, 0), State.STALLED) >= 0.6
-    for neighbour in range(1, 5):
-        assert share(of_stack(verdicts, neighbour), State.STALLED, State.GETTING_WETTER) == 0
-    stalled = next(v for v in of_stack(verdicts, 0) if v.state is State.STALLED)
-    assert stalled.reason in {"stalled_airflow", "stalled_damp"}
-    assert stalled.numbers["expected_fall_pct"] > stalled.numbers["seen_fall_pct"]
-    assert day("2023-03-10") < stalled.numbers["since"] < day("2023-08-01")
+    stories = [Story("2023-03-01", blocked=(100, 400)), Story("2023-03-01"), *NEIGHBOURS]
+    stalled: list[Verdict] = []
+    yards = range(3, 7)
+    for seed in yards:
+        yard, _ = told(stories, "2023-09-10", seed=seed)
+        verdicts = yard.judged(day("2023-09-10"), refitted=True).verdicts
+        mine = of_stack(verdicts, 0)
+        assert share(mine, State.LEVELLED_OFF) == 0
+        stalled += [v for v in mine if v.state is State.STALLED]
+        for neighbour in range(1, 5):
+            assert share(of_stack(verdicts, neighbour), State.STALLED, State.GETTING_WETTER) == 0
+    assert len(stalled) >= 0.5 * EACH * len(yards)
+    for verdict in stalled:
+        assert verdict.reason in {"stalled_airflow", "stalled_damp"}
+        assert verdict.numbers["expected_fall_pct"] > verdict.numbers["seen_fall_pct"]
+        assert day("2023-03-10") < verdict.numbers["since"] < day("2023-08-01")
 
 
 def test_a_leak_is_getting_wetter() -> None:
@@ -275,16 +295,48 @@ def test_one_board_or_two_hundred(count: int) -> None:
     assert all(v.fit is Fit.YES for v in verdicts)
 
 
-@pytest.mark.parametrize("when", ["2022-04-20", "2022-11-01", "2023-05-15", "2024-04-30"])
-def test_probabilities_and_dates_are_in_order(dry_yard: MadeYard, when: str) -> None:
-    boards = dry_yard.boards
-    stacked = boards.stays.first_day <= day(when)
-    if not stacked.all():
-        return
-    for verdict in dry_yard.judged(day(when)).verdicts:
+def test_the_last_reading_is_the_latest_in_whatever_order_they_come(dry_yard: MadeYard) -> None:
+    """An old slip, handed over as the last row, is no reason to read again."""
+    readings = dry_yard.readings
+    rows = np.flatnonzero(readings.board == 3)
+    slip = rows[len(rows) // 2]
+    value, turn = readings.value_pct.copy(), readings.day.copy()
+    value[slip] *= 2.2
+    turn[slip] = np.inf
+    slipped = replace(readings, value_pct=value)
+    plain, mixed = (
+        replace(dry_yard, readings=slipped.where(order)).judged(day("2024-05-01")).verdicts
+        for order in (np.arange(len(readings)), np.lexsort((turn, readings.board)))
+    )
+    assert plain[3].state is State.LEVELLED_OFF
+    assert [(v.state, v.reason) for v in mixed] == [(v.state, v.reason) for v in plain]
+
+
+@pytest.fixture(scope="module")
+def eventful_yard() -> MadeYard:
+    stories = [
+        Story("2022-03-01", damp=(430, 500, 14.0)),
+        Story("2022-03-05", 52, green_pct=110.0, pace=0.5),
+        Story("2022-03-10", blocked=(100, 300)),
+        Story("2022-03-15", indoors_after=250),
+    ]
+    return told(stories, "2024-05-01", target_pct=14.0)[0]
+
+
+@pytest.mark.parametrize("kind", ["dry_yard", "eventful_yard"])
+@pytest.mark.parametrize("when", ["2022-05-20", "2022-11-01", "2023-06-15", "2024-04-30"])
+def test_probabilities_and_dates_are_in_order(
+    when: str, kind: str, request: pytest.FixtureRequest
+) -> None:
+    yard: MadeYard = request.getfixturevalue(kind)
+    verdicts = yard.judged(day(when)).verdicts
+    dated = 0
+    for verdict in verdicts:
         assert 0 <= verdict.probability <= 1
         assert 0 <= verdict.moisture_low <= verdict.moisture_pct <= verdict.moisture_high
         dates = verdict.ready_from, verdict.ready_on, verdict.ready_to
         assert np.isnan(dates).all() or list(dates) == sorted(dates)
+        dated += not np.isnan(dates).any()
         assert np.isfinite(verdict.moisture_high)
         assert np.isfinite(verdict.equilibrium_pct)
+    assert dated > 0
