@@ -107,16 +107,30 @@ def test_derivatives_agree_with_differences_through_moves_and_troubles(
 @settings(deadline=None, max_examples=25)
 @given(seed=st.integers(0, 10_000))
 def test_moisture_never_jumps(seed: int) -> None:
+    """On its first day a change has changed nothing yet."""
     member, group = _parameters(seed)
-    drying = DryingCurve(BOARDS, AIR, CHANGES)
-    days = np.arange(STACKED, STACKED + 390)
-    moisture = drying.moisture_on(member, group, days)
-    for board in range(3):
-        for when in (MOVED, BLOCKED, FREED):
-            at = int(when - STACKED)
-            around = np.abs(np.diff(moisture[board, at - 2 : at + 3]))
-            # A day's drying may change its pace at a boundary, by nothing like a jump.
-            assert around.max() < 6.0
+    still = boards_of([2, 1], stacked=STACKED)
+    never, begun = np.full(2, np.inf), CHANGES.from_day
+    stories = [
+        (MOVED, DryingCurve(BOARDS, AIR, CHANGES), DryingCurve(still, AIR, CHANGES)),
+        (BLOCKED, DryingCurve(BOARDS, AIR, CHANGES), DryingCurve(BOARDS, AIR, Changes.none(2))),
+        (
+            FREED,
+            DryingCurve(BOARDS, AIR, CHANGES),
+            DryingCurve(BOARDS, AIR, Changes(begun, never)),
+        ),
+    ]
+    for when, changed, unchanged in stories:
+        at, after = np.array([when]), np.array([when + 40])
+        np.testing.assert_allclose(
+            changed.moisture_on(member, group, at),
+            unchanged.moisture_on(member, group, at),
+            rtol=1e-9,
+        )
+        apart = changed.moisture_on(member, group, after) - unchanged.moisture_on(
+            member, group, after
+        )
+        assert np.abs(apart).max() > 1e-6
 
 
 def test_both_ways_to_ask_give_the_same() -> None:
