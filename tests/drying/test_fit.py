@@ -13,6 +13,7 @@ from tests.drying.made_yard import (
     temperate,
     visits,
 )
+from webapp.drying import curve
 from webapp.drying.fit import Posterior, fit
 from webapp.drying.priors import YardEffect
 from webapp.drying.stacks import Readings
@@ -23,18 +24,18 @@ STACKS, BOARDS = 6, 5
 AIR = courses([temperate()], STACKED, STACKED + DAYS)
 
 
-def _made(seed: int = 4) -> tuple[np.ndarray, list[tuple[int, float, float]]]:
-    """True moisture [boards, days] of thirty boards and what monthly visits showed."""
+def _made(seed: int = 4) -> tuple[np.ndarray, np.ndarray, list[tuple[int, float, float]]]:
+    """Pace and true moisture [boards, days] of thirty boards, and what monthly visits showed."""
     rng = np.random.default_rng(seed)
     pace = np.exp(rng.normal(0, 0.3, STACKS).repeat(BOARDS) + rng.normal(0, 0.2, STACKS * BOARDS))
     green = rng.uniform(60, 100, STACKS * BOARDS)
     weather = Weather.at(AIR, 0, STACKED, DAYS)
     truth = dried(weather, np.full(STACKS * BOARDS, 27.0), green, pace)
     rows = visits(truth, STACKED, STACKED + np.arange(20, DAYS, 31), rng=rng)
-    return truth, rows
+    return pace, truth, rows
 
 
-TRUTH, ROWS = _made()
+PACE, TRUTH, ROWS = _made()
 
 
 def _fitted(readings: Readings, counts: list[int] | None = None) -> Posterior:
@@ -57,6 +58,15 @@ def test_moisture_is_found_through_the_scatter() -> None:
     # One reading scatters by about half a point when dry.
     assert np.sqrt(np.mean(error**2)) < 0.5
     assert abs(error.mean()) < 0.2
+
+
+def test_the_pace_of_every_board_is_found() -> None:
+    """Film and diffusion alike run at the board's pace, so that its rate should follow it."""
+    mode = _fitted(_until(DAYS)).mode
+    log_rate = mode.member[:, curve.OWN_RATE] + np.repeat(mode.group[:, curve.RATE], BOARDS)
+    slope = np.polyfit(np.log(PACE), log_rate, 1)[0]
+    assert 0.7 < slope < 1.2
+    assert np.std(log_rate - np.log(PACE)) < 0.6 * np.std(np.log(PACE))
 
 
 def _range_of_moisture(posterior: Posterior, when: float) -> tuple[np.ndarray, np.ndarray]:
@@ -90,6 +100,16 @@ def test_the_order_of_boards_changes_nothing() -> None:
     np.testing.assert_allclose(back.mode.member[::-1], plain.mode.member, rtol=1e-3, atol=1e-4)
     np.testing.assert_allclose(back.mode.group[::-1], plain.mode.group, rtol=1e-3, atol=1e-3)
     np.testing.assert_allclose(back.log_evidence[::-1], plain.log_evidence, rtol=1e-4)
+
+
+def test_the_order_of_readings_changes_nothing() -> None:
+    readings = readings_of(ROWS)
+    rng = np.random.default_rng(2)
+    mixed = readings.where(np.lexsort((rng.random(len(readings)), readings.board)))
+    assert not np.array_equal(mixed.day, readings.day)
+    plain, other = _fitted(readings), _fitted(mixed)
+    np.testing.assert_allclose(other.mode.member, plain.mode.member, rtol=1e-6, atol=1e-8)
+    np.testing.assert_allclose(other.log_evidence, plain.log_evidence, rtol=1e-8)
 
 
 def test_four_years_later_is_the_same() -> None:
