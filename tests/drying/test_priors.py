@@ -24,14 +24,20 @@ MONTHS = range(1, 13)
 
 
 def expected_days(
-    species: str, place: str, stacked: str, *, target_pct: float = 20.0, chance: float = 0.5
+    species: str,
+    place: str,
+    stacked: str,
+    *,
+    thickness_mm: float = INCH_MM,
+    target_pct: float = 20.0,
+    chance: float = 0.5,
 ) -> float:
     """Days from green to a target (NaN: levelled off) by a chance, before any reading."""
     wood, first = species_named(species), day(stacked)
     boards = boards_of(
         [1],
         stacked=first,
-        thickness_mm=INCH_MM,
+        thickness_mm=thickness_mm,
         density=wood.basic_density,
         green_pct=green_moisture_pct(wood).mean_pct,
         target_pct=target_pct,
@@ -70,6 +76,35 @@ def test_oak_by_the_day_it_was_stacked(row: str, stacked: str) -> None:
     """Research Paper NC-228, second-hand: five months from January, two months from June."""
     days = expected_days("northern red oak", "Madison", stacked)
     assert float(published(row)["days_mean"]) == pytest.approx(days, rel=0.4)
+
+
+def test_red_oak_in_southern_wisconsin() -> None:
+    """FPL-GTR-117: about 60 days when yarded in June or July, 120 or more from late autumn."""
+    summer = float(published("oak, northern red (yarded in June or July)")["days_mean"])
+    winter = float(published("oak, northern red (piled in late autumn or winter)")["days_min"])
+    quick, slow = (
+        [expected_days("northern red oak", "Madison", day) for day in days]
+        for days in (("2024-06-10", "2024-07-10"), ("2024-11-10", "2024-12-20"))
+    )
+    assert 0.6 * summer < np.mean(quick) < 1.6 * summer
+    assert min(slow) > winter
+
+
+def test_two_inch_ash_takes_most_of_a_year() -> None:
+    """FPL-GTR-117, Table 8: 180 to 230 days, over the eastern hardwood region."""
+    row = next(
+        r
+        for r in rows_of("air_drying_times.csv")
+        if (r["species"], r["thickness_trade"]) == ("ash", "8/4")
+    )
+    middle = np.mean(
+        [
+            expected_days("white ash", place, f"2024-{month:02d}-01", thickness_mm=2 * INCH_MM)
+            for place in ("Lansing", SOUTH)
+            for month in MONTHS
+        ]
+    )
+    assert 0.75 * float(row["days_min"]) < middle < 1.25 * float(row["days_max"])
 
 
 @pytest.mark.parametrize(
