@@ -176,6 +176,30 @@ def test_a_member_without_rows_keeps_its_prior() -> None:
     np.testing.assert_allclose(mode.cov_member[4, 0, 0], 0.5)
 
 
+def test_an_easy_group_is_done_while_a_hard_one_says_that_it_is_not() -> None:
+    """Two groups of one member each: Misra1a from its far start, and from its answer."""
+    x, y = _data("Misra1a")
+    far, answer = _certified("Misra1a", "start_1"), _certified("Misra1a", "certified")
+    rows = np.repeat([0, 1], len(x))
+
+    def model(member: Array, _group: Array) -> Evaluation:
+        curves = [_approach(own, x) for own in member]
+        error = np.concatenate([fitted - y for fitted, _ in curves])
+        slopes = np.concatenate([slope for _, slope in curves])
+        return Evaluation(
+            0.5 * error**2, error, np.ones_like(error), slopes, np.zeros((len(rows), 0))
+        )
+
+    start, none = np.array([far, answer]), np.zeros((2, 0))
+    prior = Prior(start, np.zeros_like(start), none, none)
+    grouping = Grouping(rows, np.arange(2), 2)
+    early = find_mode(model, grouping, prior, tolerance=1e-6, most_steps=3)
+    np.testing.assert_array_equal(early.converged, [False, True])
+    late = find_mode(model, grouping, prior, tolerance=1e-10, most_steps=200)
+    assert late.converged.all()
+    np.testing.assert_allclose(late.member[0], answer, rtol=DIGITS)
+
+
 def test_what_has_not_converged_says_so() -> None:
     x, y = _data("Misra1a")
     start = np.array([[500.0, 0.0001]])
