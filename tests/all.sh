@@ -80,5 +80,11 @@ for index in "${!names[@]}"; do
 done
 printf '%-16s %s\n' "browser" "${browser:-none}"
 [ -n "$browser" ] || shout "$no_browser"
-if [ "$failed" = 0 ]; then echo "Everything went well."; else echo "SOMETHING FAILED: see above."; fi
+if [ "$failed" != 0 ]; then
+    echo "SOMETHING FAILED: see above."
+elif [ -z "$browser" ]; then
+    echo "What ran went well; the browser tests did not run."
+else
+    echo "Everything went well."
+fi
 exit "$failed"

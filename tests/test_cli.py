@@ -2,6 +2,7 @@
 
 import csv
 import json
+import os
 import sqlite3
 import subprocess
 import sys
@@ -286,3 +287,26 @@ def test_a_yard_that_is_being_written_is_left_after_a_bounded_wait(
         assert "busy" in result.stderr
         other.execute("ROLLBACK")
     assert said("import", folder).exit_code == 0
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a terminal is made the posix way here")
+def test_progress_is_drawn_on_a_terminal_and_nowhere_else(url: str, folder: Path) -> None:
+    mine, theirs = os.openpty()
+    words = [sys.executable, "-m", "webapp", "import", str(folder)]
+    try:
+        done = subprocess.run(words, stdout=subprocess.PIPE, stderr=theirs, text=True, check=True)
+        drawn = os.read(mine, 100_000).decode()
+    finally:
+        os.close(mine)
+        os.close(theirs)
+    assert "Importing" in drawn
+    assert "100%" in drawn
+    assert "Importing" not in done.stdout
+    assert "Importing" not in said("import", folder).stderr
+
+
+def test_a_key_that_cannot_be_kept_is_a_message(url: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("FLITCHBOOK_SECRET_FILE", "/proc/nowhere/key")
+    result = said("serve", "--port", "0")
+    assert result.exit_code == 2
+    assert "/proc/nowhere" in result.stderr
