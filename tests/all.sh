@@ -43,10 +43,14 @@ export PATH
 
 find_browser() { command -v chromium || command -v chromium-browser; }
 
-if ! find_browser >/dev/null && [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
-    echo "Installing Chromium through apt ..."
+missing=()
+find_browser >/dev/null || missing+=(chromium fonts-dejavu-core)
+# What drives the browser needs this library, which the smallest machines lack.
+ldconfig -p 2>/dev/null | grep -q libatomic.so.1 || missing+=(libatomic1)
+if [ "${#missing[@]}" -gt 0 ] && [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
+    echo "Installing what the browser tests need through apt: ${missing[*]} ..."
     { apt-get -qq update && DEBIAN_FRONTEND=noninteractive \
-        apt-get -qq -y install --no-install-recommends chromium fonts-dejavu-core; } >/dev/null </dev/null
+        apt-get -qq -y install --no-install-recommends "${missing[@]}"; } >/dev/null </dev/null
 fi
 browser="$(find_browser || true)"
 no_browser="NO CHROMIUM: THE BROWSER TESTS DO NOT RUN. Install it (apt-get install chromium) and run again."
