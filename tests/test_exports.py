@@ -39,8 +39,8 @@ def test_a_folder_is_written_whole(before: str, tmp_path: Path) -> None:
     if before != "nothing":
         folder.mkdir(parents=True)
     if before == "earlier export":
-        (folder / "moves.csv").write_text("old")
-        (folder / "boards.csv").write_text("old")
+        (folder / "moves.csv").write_text("board,note\nold,\n")
+        (folder / "boards.csv").write_text("board,note\nold,\n")
     write_folder(FRAMES, folder)
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == {
         "boards.csv": b"board,note\nA1,dry\n",
@@ -50,14 +50,22 @@ def test_a_folder_is_written_whole(before: str, tmp_path: Path) -> None:
 
 
 def test_other_things_are_never_touched(tmp_path: Path) -> None:
-    (tmp_path / "boards.csv").write_text("old")
+    earlier = "board,note\nA1,wet\n"
+    (tmp_path / "boards.csv").write_text(earlier)
     (tmp_path / "thesis.txt").write_text("mine")
     with pytest.raises(Refused, match=r"holds other things \(thesis.txt\)"):
         write_folder(FRAMES, tmp_path)
-    assert (tmp_path / "boards.csv").read_text() == "old"
+    assert (tmp_path / "boards.csv").read_text() == earlier
     with pytest.raises(Refused, match="is a file"):
         write_folder(FRAMES, tmp_path / "thesis.txt")
     assert (tmp_path / "thesis.txt").read_text() == "mine"
+
+
+def test_a_person_s_own_sheets_are_no_earlier_export(tmp_path: Path) -> None:
+    (tmp_path / "boards.csv").write_text("board,species\nA1,white oak\n")
+    with pytest.raises(Refused, match=r"holds other things \(boards.csv\)"):
+        write_folder(FRAMES, tmp_path)
+    assert (tmp_path / "boards.csv").read_text().endswith("white oak\n")
 
 
 def test_a_failure_half_way_leaves_the_earlier_export(

@@ -57,13 +57,19 @@ def _refuse_foreign(frames: Mapping[str, pd.DataFrame], folder: Path) -> None:
     foreign = sorted(
         path.name
         for path in (folder.iterdir() if folder.exists() else ())
-        if path.name not in frames or not path.is_file()
+        if path.name not in frames or not path.is_file() or not _is_ours(path, frames[path.name])
     )
     if foreign:
         raise Refused(
             f"{folder} holds other things ({', '.join(foreign[:3])}): name a folder that is new, "
             "empty or an earlier export. Nothing was written."
         )
+
+
+def _is_ours(path: Path, frame: pd.DataFrame) -> bool:
+    """Tell a file of an earlier export by its first line, which has every column and the id."""
+    with path.open(encoding="utf-8", errors="replace") as file:
+        return file.readline().rstrip("\n") == ",".join(frame.columns)
 
 
 def _take_the_place_of(folder: Path, fresh: Path, old: Path) -> None:

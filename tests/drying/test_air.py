@@ -144,3 +144,11 @@ def test_extreme_air_stays_finite() -> None:
     air = air_courses(places, BEGIN, END)
     assert np.isfinite(air.path_pct).all()
     assert (air.path_pct >= 0).all()
+
+
+def test_records_years_apart_leave_the_years_between_alone() -> None:
+    far = np.array([day("2022-02-01"), day("2026-02-01")])
+    place = PlaceAir(TEMPERATURES_C, HUMIDITIES_PCT, far, np.array([20.0, -30.0]), np.full(2, 99.0))
+    air = air_courses([temperate(), place], BEGIN, END)
+    between = air.column(np.arange(day("2022-03-15"), day("2025-12-15")))
+    np.testing.assert_allclose(air.emc_pct[1, between], air.emc_pct[0, between])

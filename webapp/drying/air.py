@@ -128,12 +128,19 @@ def _with_records(days: Array, normal: Array, record_day: Array, record: Array) 
         return normal
     seen, mean = _daily_means(record_day, record)
     gaps = np.flatnonzero(np.diff(seen) > LONGEST_GAP_DAYS)
+    # Forgotten some weeks after a record, or half way to the next where that comes sooner.
+    fade = np.minimum(FADE_DAYS, (seen[gaps + 1] - seen[gaps]) / 2.0)
     forgotten = np.concatenate(
-        [[seen[0] - FADE_DAYS], (seen[gaps] + seen[gaps + 1]) / 2.0, [seen[-1] + FADE_DAYS]]
+        [
+            [seen[0] - FADE_DAYS],
+            seen[gaps] + fade,
+            seen[gaps + 1] - fade,
+            [seen[-1] + FADE_DAYS],
+        ]
     )
     knots = np.concatenate([seen, forgotten])
     anomaly = np.concatenate([mean - np.interp(seen, days, normal), np.zeros(len(forgotten))])
-    order = np.argsort(knots)
+    order = np.argsort(knots, kind="stable")
     return np.asarray(normal + np.interp(days, knots[order], anomaly[order]))
 
 
