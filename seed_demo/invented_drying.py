@@ -18,7 +18,7 @@ GAS_CONSTANT_J_PER_MOL_K, ACTIVATION_J_PER_MOL = 8.314, 36_000.0
 # Of a wood of density 0.5 at 20 degC and 12 % moisture.
 DIFFUSION_MM2_PER_DAY = 4.6
 FASTER_PER_POINT, FASTEST_AT_PCT = 0.035, 32.0
-DENSITY_POWER = 1.2
+MIDDLE_DENSITY, DENSITY_POWER = 0.5, 1.2
 # What passes from the surface to the air that goes through an open stack.
 SURFACE_MM_PER_DAY = 0.55
 
@@ -52,11 +52,13 @@ def dry(lumber: Lumber, around: Surroundings) -> Array:
     layers = np.repeat(lumber.start_pct[:, None], LAYERS, axis=1)
     at_pins = np.empty_like(around.surface_pct)
     warmth = _warmth(around.temperature_c)
-    dense = (0.5 / lumber.density) ** DENSITY_POWER
+    light = MIDDLE_DENSITY / lumber.density
+    dense = light**DENSITY_POWER
     for day in range(at_pins.shape[1]):
         stacked = lumber.start_day <= day
         speed = warmth[:, day] * dense
-        skin = SURFACE_MM_PER_DAY * warmth[:, day] * around.airflow[:, day] * stacked
+        # The same water is fewer points of moisture in a denser board.
+        skin = SURFACE_MM_PER_DAY * warmth[:, day] * light * around.airflow[:, day] * stacked
         inside = DIFFUSION_MM2_PER_DAY * (speed * stacked)[:, None] * _ease(layers)
         layers[:, 0] += LAYERS * around.drip_pct[:, day] * stacked
         layers = _a_day(layers, depth, inside, skin, around.surface_pct[:, day])

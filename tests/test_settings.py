@@ -71,3 +71,12 @@ def test_secret_file_and_given_key_win(tmp_path: Path) -> None:
     key = Settings.from_environment(surroundings).signing_key()
     assert file.read_text(encoding="ascii") == key
     assert Settings.from_environment(surroundings, secret_key="given").signing_key() == "given"  # noqa: S106
+
+
+def test_a_key_lost_to_a_full_disk_is_made_anew(tmp_path: Path) -> None:
+    lost = tmp_path / "yard.secret"
+    lost.write_text("")
+    settings = Settings.from_environment({"FLITCHBOOK_SECRET_FILE": str(lost)})
+    key = settings.signing_key()
+    assert len(key) > 30
+    assert settings.signing_key() == key == lost.read_text()

@@ -105,7 +105,7 @@ def _secret_beside(file: Path | None) -> Path:
 
 def _read_secret(path: Path) -> str:
     try:
-        return path.read_text(encoding="ascii").strip()
+        return path.read_text(encoding="ascii", errors="replace").strip()
     except FileNotFoundError:
         return ""
 
@@ -116,8 +116,11 @@ def _make_secret(path: Path) -> str:
     key = secrets.token_urlsafe(32)
     try:
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:  # another start was quicker; its key is as good
-        return _read_secret(path)
+    except FileExistsError:  # another start was quicker: its key is as good, unless it is empty
+        there = _read_secret(path)
+        if there:
+            return there
+        handle = os.open(path, os.O_WRONLY | os.O_TRUNC)
     with os.fdopen(handle, "w", encoding="ascii") as file:
         file.write(key)
     return key

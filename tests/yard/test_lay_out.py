@@ -66,6 +66,14 @@ def test_boards_come_by_stack_and_mark_with_their_wood(session: Session) -> None
     assert layout.boards.thickness_mm[2] == 33.0
 
 
+def test_boards_come_in_the_order_people_count(session: Session) -> None:
+    stack = make_stack(session)
+    for mark in ("W10", "W2", "W1", "V11", "7", "W2b"):
+        make_board(session, stack, mark=mark)
+    marks = lay_out(session, TODAY).table["board"].tolist()
+    assert marks == ["7", "V11", "W1", "W2", "W2b", "W10"]
+
+
 def test_a_stack_that_moves_takes_its_boards_along(session: Session) -> None:
     shed, store = make_place(session), make_place(session, kind="heated")
     stack = make_stack(session, shed)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
 
 EPOCH = date(1970, 1, 1)
+_RUNS = re.compile(r"[0-9]+|[^0-9]+")
 # How far the start moisture of one board may lie from its species' mean, as a logarithm:
 # heart or sap, the tree, the weeks between sawing and stacking.
 GREEN_LOG_SD = 0.4
@@ -55,6 +57,12 @@ class Layout:
     table: pd.DataFrame
     frame: pd.DataFrame
     fingerprint: str
+
+
+def as_counted(mark: str) -> list[tuple[bool, int, str]]:
+    """Make the key that puts marks in the order people count: W2 before W10."""
+    runs = _RUNS.findall(mark)
+    return [(False, int(run), "") if run.isdecimal() else (True, 0, run) for run in runs]
 
 
 def day_number(day: date) -> float:
@@ -113,7 +121,9 @@ def _board_table(session: Session, segments: pd.DataFrame, as_of: date) -> pd.Da
     table = lying.merge(boards, on="board_id").merge(stacks, on="stack_id")
     own, shared = table["target_pct"].astype(float), table["stack_target_pct"].astype(float)
     table["target_pct"] = own.fillna(shared)
-    table = table.sort_values(["stack", "board"], ignore_index=True)
+    marks = list(zip(table["stack"].map(as_counted), table["board"].map(as_counted), strict=True))
+    order = sorted(range(len(marks)), key=marks.__getitem__)
+    table = table.iloc[order].reset_index(drop=True)
     table["group"] = pd.factorize(table["stack_id"])[0]
     return table
 
