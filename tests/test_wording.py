@@ -186,7 +186,7 @@ def test_how_much_of_a_stack_is_fit(
     [
         (date(2026, 5, 25), date(2026, 7, 4), "late May to July"),
         (date(2026, 5, 5), date(2026, 5, 28), "early May"),
-        (date(2026, 11, 15), date(2027, 8, 4), "mid November to August 2027"),
+        (date(2026, 11, 15), date(2027, 8, 4), "mid November 2026 to August 2027"),
         (date(2027, 5, 25), date(2027, 7, 4), "late May to July 2027"),
         (date(2026, 5, 25), None, "late May or later"),
         (None, None, "not in sight"),

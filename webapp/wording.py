@@ -323,6 +323,8 @@ def ready_words(
     if (from_on.year, from_on.month) == (to_on.year, to_on.month):
         return part_of_month(from_on, as_of)
     start = part_of_month(from_on, as_of, with_year=from_on.year != to_on.year)
+    if from_on.year != to_on.year and not start.endswith(str(from_on.year)):
+        start = f"{start} {from_on.year}"
     return _("%(start)s to %(end)s") % {"start": start, "end": month_name(to_on, as_of)}
 
 

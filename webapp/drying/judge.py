@@ -36,7 +36,7 @@ EIGHTY = float(ndtri(LATE))
 METER_BIAS_SD_PCT = 0.75
 # A loss by which a keeper would notice that a board moves again.
 MOVES_PCT_PER_MONTH = 0.5
-MONTH_DAYS = 30.0
+MONTH_DAYS, YEAR_DAYS = 30.0, 365.25
 
 
 @dataclass(frozen=True)
@@ -98,7 +98,9 @@ def _moves_on(outlook: Outlook, today: float) -> Array:
     days, mean = outlook.days[ahead], outlook.mean_pct[:, ahead]
     loss = -np.diff(mean, axis=1) / np.diff(days) * MONTH_DAYS
     moving = loss > MOVES_PCT_PER_MONTH
-    return np.where(moving.any(axis=1), days[moving.argmax(axis=1)], np.nan)
+    # What never moves that much moves most some time in the coming year.
+    most = loss[:, days[1:] < today + YEAR_DAYS].argmax(axis=1)
+    return np.asarray(np.where(moving.any(axis=1), days[moving.argmax(axis=1)], days[most]))
 
 
 @dataclass(frozen=True)
