@@ -165,7 +165,7 @@ STORIES = (
         every_days=35,
         spot="nails",
         stickers_mm=25,
-        target_pct=12,
+        target_pct=15,
         use="bench tops",
     ),
     Story(
@@ -227,7 +227,6 @@ STORIES = (
         moved_to=CELLAR,
         moved_ago=41,
         every_days=28,
-        target_pct=10,
         use="stair treads for the workshop",
         note="The cellar is dry only while the boiler runs.",
     ),

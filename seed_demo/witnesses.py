@@ -33,9 +33,9 @@ class Witness:
 
 WITNESSES = (
     Witness("W loft", LOFT, "black cherry", 28, "A", 6, "from the old teacher's desk"),
-    Witness("W shed", SHED, "white ash", 28, "F", 9, "a ladder rail, sawn off"),
+    Witness("W shed", SHED, "white ash", 28, "D", 9, "a ladder rail, sawn off"),
     Witness("W cellar", CELLAR, "white oak", 28, "L", 5, "a stair nosing"),
-    Witness("W store", STORE, "American sycamore", 34, "C", 12, "a drawer front"),
+    Witness("W store", STORE, "American sycamore", 34, "M", 12, "a drawer front"),
 )
 
 

@@ -41,7 +41,11 @@ def test_a_picture_holds_everything_of_its_stack_once(session: Session) -> None:
     make_reading(session, two, read_on=_on(190), shown="41", value=41.0)
     witness = make_witness_board(session, shed)
     make_reading(session, witness, read_on=_on(60), shown="12.6", value=12.6)
+    make_reading(session, witness, read_on=_on(160), shown="12.4", value=12.4)
     make_reading(session, witness, read_on=_on(300), shown="12.9", value=12.9)
+    indoors = make_witness_board(session, store)
+    make_reading(session, indoors, read_on=_on(60), shown="8.1", value=8.1)
+    make_reading(session, indoors, read_on=_on(180), shown="8.4", value=8.4)
     batch = open_batch(session, "form", "keeper", A_MOMENT + timedelta(days=200))
     move_stack(session, batch, stack, store, _on(150))
 
@@ -50,7 +54,8 @@ def test_a_picture_holds_everything_of_its_stack_once(session: Session) -> None:
     assert set(picture.curves) == {"P1", "P2"}
     assert picture.target_pct == 14.0
     assert picture.moves == [(_on(150), "Store")]
-    assert picture.witness == [(_on(60), 12.6)]
+    # The one in the shed until the stack left it, the one in the store from then on.
+    assert picture.witness == [(_on(60), 12.6), (_on(180), 8.4)]
     assert len(picture.readings) == 12
     assert sum(r.over for r in picture.readings) == 1
     assert [r.shown for r in picture.readings if r.doubtful] == ["41"]

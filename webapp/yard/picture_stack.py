@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from webapp.drying.arrays import Array, Flags, Index
     from webapp.drying.judge import Judgement
-    from webapp.records.stack import Stack
+    from webapp.records.stack import Stack, StackStay
     from webapp.yard.work_out import Worked
 
 # How far ahead a picture goes.
@@ -139,8 +139,9 @@ def _doubtful(judgement: Judgement, readings: int) -> Flags:
 
 
 def _witness(session: Session, stack: Stack, as_of: date) -> list[tuple[date, float]]:
-    """What the witness boards of the stack's places were read at."""
-    places = {stay.place_id for stay in stays_of_stack(session, stack)}
+    """What the witness boards were read at while the stack stood beside them."""
+    stays = stays_of_stack(session, stack)
+    places = {stay.place_id for stay in stays}
     boards = {w.id: w for w in live_witness_boards(session) if w.place_id in places}
     if not boards:
         return []
@@ -149,5 +150,20 @@ def _witness(session: Session, stack: Stack, as_of: date) -> list[tuple[date, fl
     species = frame["witness_id"].map({key: w.species for key, w in boards.items()})
     numbers: pd.DataFrame = corrected(frame, species)
     numbers = numbers[~(numbers["over"] | numbers["under"])].sort_values("read_on")
-    days = numbers["read_on"].dt.date
-    return list(zip(days, numbers["value_pct"].tolist(), strict=True))
+    read = zip(
+        numbers["witness_id"],
+        numbers["read_on"].dt.date,
+        numbers["value_pct"].tolist(),
+        strict=True,
+    )
+    return [
+        (day, pct)
+        for key, day, pct in read
+        if any(_stood(stay, boards[key].place_id, day) for stay in stays)
+    ]
+
+
+def _stood(stay: StackStay, place_id: int, day: date) -> bool:
+    """Whether a stay was at a place on a day; on the day of a move the old place counts too."""
+    ended = stay.until_on is not None and day > stay.until_on
+    return stay.place_id == place_id and stay.from_on <= day and not ended
