@@ -15,6 +15,7 @@ from tests.make import A_DAY, A_MOMENT, make_air, make_board, make_place, make_r
 from webapp.drying.verdict import Fit, State
 from webapp.records.batch import open_batch
 from webapp.records.board import board_marked
+from webapp.records.reading import readings_of
 from webapp.records.stack import stack_marked
 from webapp.yard.judge_stack import YardVerdict, judge_yard
 from webapp.yard.keep_file import open_yard
@@ -186,3 +187,24 @@ def test_an_edit_reaches_the_next_verdict(session: Session) -> None:
     make_air(session, place=store, at=A_MOMENT + timedelta(days=119), rh_pct=80.0)
     damp = judge_yard(session, today).boards[0].verdict
     assert damp.equilibrium_pct > indoors.equilibrium_pct
+
+
+def test_a_new_name_reaches_the_next_verdict(session: Session) -> None:
+    """Marks and what a display showed change no number, and yet have to be told as they are."""
+    board = make_board(session, make_stack(session, mark="S"), mark="S1")
+    for days in (20, 50):
+        make_reading(session, board, read_on=A_DAY + timedelta(days=days))
+    today = A_DAY + timedelta(days=60)
+    before = judge_yard(session, today)
+    assert (before.stacks[0].stack_mark, before.boards[0].board_mark) == ("S", "S1")
+    stack = stack_marked(session, "S")
+    assert stack is not None
+    stack.mark, board.mark = "oaks", "oak 1"
+    for reading in readings_of(session, board):
+        reading.shown = "18,5"
+    session.flush()
+    after = judge_yard(session, today)
+    said = after.boards[0]
+    assert (said.stack_mark, said.board_mark, said.last_reading) == ("oaks", "oak 1", "18,5")
+    assert after.stacks[0].stack_mark == "oaks"
+    assert said.verdict is before.boards[0].verdict

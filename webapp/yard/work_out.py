@@ -30,23 +30,26 @@ class Worked:
     judgement: Judgement | None
 
 
-_recall: Recall[Worked] = Recall(room=4)
+_recall: Recall[Judgement | None] = Recall(room=4)
 
 
 def work_out(session: Session, as_of: date) -> Worked:
-    """Judge the yard, or recall how it was judged when nothing has changed since."""
+    """Judge the yard, or recall how it was judged when nothing has changed since.
+
+    Only the judgement is recalled: a mark or a display's text may change without any number.
+    """
     layout = lay_out(session, as_of)
 
-    def anew() -> Worked:
+    def anew() -> Judgement | None:
         if len(layout.boards) == 0:
-            return Worked(layout, None)
+            return None
         air, today = _courses(layout, as_of), day_number(as_of)
         background = background_for(session, layout, as_of) or background_of(
             layout.readings, layout.boards, air, layout.causes, today
         )
-        return Worked(layout, judge(layout.readings, layout.boards, air, background, today))
+        return judge(layout.readings, layout.boards, air, background, today)
 
-    return _recall.of(layout.fingerprint, anew)
+    return Worked(layout, _recall.of(layout.fingerprint, anew))
 
 
 def refit_yard(session: Session, as_of: date, progress: Progress | None = None) -> None:
