@@ -2,6 +2,8 @@ from __future__ import annotations
 
 from threading import Event, Thread
 
+import pytest
+
 from webapp.yard.recall import Recall
 
 
@@ -47,7 +49,6 @@ def test_two_who_ask_at_once_wait_for_one_answer() -> None:
 
 def test_what_failed_is_asked_again() -> None:
     recall: Recall[int] = Recall(room=2)
-    try:
+    with pytest.raises(ZeroDivisionError):
         recall.of("x", lambda: 1 // 0)
-    except ZeroDivisionError:
-        assert recall.of("x", lambda: 7) == 7
+    assert recall.of("x", lambda: 7) == 7
