@@ -200,6 +200,24 @@ def test_an_easy_group_is_done_while_a_hard_one_says_that_it_is_not() -> None:
     np.testing.assert_allclose(late.member[0], answer, rtol=DIGITS)
 
 
+def test_a_group_is_not_led_astray_by_one_that_fits_badly() -> None:
+    """Full steps on an arc tangent run away from 3; a neighbour's cost must not excuse them."""
+    tall = np.array([-1e4, 1e4])
+
+    def model(member: Array, _group: Array) -> Evaluation:
+        bent, plain = member[:, 0]
+        error = np.concatenate([[np.arctan(bent)], plain - tall])
+        slopes = np.array([[1.0 / (1.0 + bent**2)], [1.0], [1.0]])
+        return Evaluation(0.5 * error**2, error, np.ones(3), slopes, np.zeros((3, 0)))
+
+    start, none = np.array([[3.0], [5.0]]), np.zeros((2, 0))
+    prior = Prior(start, np.zeros_like(start), none, none)
+    grouping = Grouping(np.array([0, 1, 1]), np.arange(2), 2)
+    mode = find_mode(model, grouping, prior, most_steps=100)
+    assert mode.converged.all()
+    np.testing.assert_allclose(mode.member[:, 0], [0.0, 0.0], atol=1e-6)
+
+
 def test_what_has_not_converged_says_so() -> None:
     x, y = _data("Misra1a")
     start = np.array([[500.0, 0.0001]])
