@@ -5,9 +5,12 @@ import pytest
 
 from tests.drying.made_yard import boards_of, courses, day, readings_of, steady, temperate
 from webapp.drying import curve
+from webapp.drying.curve import DryingCurve
 from webapp.drying.fit import Posterior, fit
 from webapp.drying.forecast import LEVEL_PCT, crossing_days, look_ahead, outlook_days
-from webapp.drying.priors import YardEffect
+from webapp.drying.priors import YardEffect, prior_of
+from webapp.drying.reading_error import ReadingError
+from webapp.drying.stacks import Changes
 
 STACKED = day("2023-04-01")
 TODAY = STACKED + 120.0
@@ -82,6 +85,32 @@ def test_a_board_over_range_to_the_last_is_not_thought_dry_already() -> None:
     days = outlook_days(STACKED, TODAY)
     outlook = look_ahead(_posterior(target_pct=16.0, over=True), days, TODAY)
     assert outlook.chance[:, days <= TODAY].max() < 0.1
+
+
+def test_after_over_range_displays_alone_the_chance_to_be_dry_is_nearly_that_of_sampling() -> None:
+    """Draws from the prior, weighed by the readings: no curvature, no nodes."""
+    draws, today, target = 4000, STACKED + 45.0, 20.0
+    air = courses([temperate()], STACKED, today)
+    when = STACKED + np.arange(15.0, 46.0, 15.0)
+    one = boards_of([1], stacked=STACKED, target_pct=target)
+    posterior = fit(readings_of([(0, d, 60.0) for d in when]), one, air, YardEffect.unknown(1))
+    found = look_ahead(posterior, np.array([today]), today).chance[0, 0]
+
+    many = boards_of([1] * draws, stacked=STACKED)
+    prior, rng = prior_of(many, YardEffect.unknown(draws)), np.random.default_rng(0)
+    member, group = (
+        mean + rng.normal(size=mean.shape) / np.sqrt(precision)
+        for mean, precision in (
+            (prior.member_mean, prior.member_precision),
+            (prior.group_mean, prior.group_precision),
+        )
+    )
+    moisture = DryingCurve(many, air, Changes.none(draws)).moisture_on(member, group, when)
+    error = ReadingError(readings_of([(n, d, 60.0) for n in range(draws) for d in when]))
+    weight = np.exp(-error(moisture.ravel()).cost.reshape(moisture.shape).sum(axis=1))
+    sampled = weight @ (moisture[:, -1] <= target) / weight.sum()
+    assert sampled < 0.02
+    assert found == pytest.approx(sampled, abs=0.12)
 
 
 def test_the_range_widens_into_weather_not_yet_seen() -> None:
