@@ -90,3 +90,12 @@ def test_without_readings_nothing_is_suspected() -> None:
     found = weigh(readings_of([]), BOARDS, AIR, YardEffect.unknown(3), TODAY)
     assert {s.kind for s in found.suspicions} == {Kind.NOTHING}
     np.testing.assert_array_equal(found.weight, 1.0)
+
+
+def test_displays_that_tell_nothing_leave_what_was_believed_before() -> None:
+    """Troubles are rarer than none, and over range so soon after sawing says nothing of them."""
+    early = STACKED + 45.0
+    wet = readings_of([(b, STACKED + n, 60.0) for b in range(18) for n in (10, 40)])
+    found = weigh(wet, BOARDS, AIR, YardEffect.unknown(3), early)
+    for stack in range(3):
+        assert _weight(found, stack, Kind.NOTHING) > 0.8
