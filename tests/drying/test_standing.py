@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -8,7 +10,16 @@ from hypothesis import strategies as st
 from tests.drying.made_yard import boards_of, courses, day, readings_of, temperate
 from webapp.drying.fit import fit
 from webapp.drying.priors import YardEffect
-from webapp.drying.standing import chance_below, last_read_on, stand_today
+from webapp.drying.stacks import Changes
+from webapp.drying.standing import (
+    Averages,
+    chance_below,
+    chances_today,
+    last_read_on,
+    stand_today,
+)
+from webapp.drying.suspicion import Kind, Suspicion
+from webapp.drying.trouble import Findings
 
 STACKED = day("2023-04-01")
 
@@ -65,3 +76,37 @@ def test_the_fall_counts_from_the_last_move_and_is_scaled_to_sixty_days() -> Non
 def test_the_last_reading_of_each_board() -> None:
     last = last_read_on(readings_of([(0, 5, 12), (0, 9, 12), (2, 7, 12)]), 3)
     np.testing.assert_array_equal(last, [9, -np.inf, 7])
+
+
+@pytest.mark.parametrize(
+    ("fall", "path_rise", "wetter", "held"),
+    [
+        (-3.0, 0.0, 1, 0),
+        (-2.0, 1.9, 0, 1),
+        (-2.0, -1.0, 1, 0),
+        (0.1, 0.0, 0, 1),
+        (5.0, 0.0, 0, 0),
+    ],
+)
+def test_only_a_rise_beyond_the_season_s_own_is_getting_wetter(
+    fall: float, path_rise: float, wetter: int, held: int
+) -> None:
+    """A stack in damp; its boards held, falling freely, or rising with or beyond the season."""
+    today = STACKED + 200
+    air = courses([temperate()], STACKED, today)
+    boards = boards_of([1], stacked=STACKED)
+    damp = Suspicion(0, Kind.DAMP, STACKED + 60, np.inf, -3.0)
+    changes = Changes(np.array([damp.from_day]), np.array([damp.until_day]))
+    posterior = fit(readings_of([]), boards, air, YardEffect.unknown(1), changes)
+    one = np.zeros(1, dtype=np.intp)
+    findings = Findings((damp,), posterior, np.ones(1), one[:0], one, one)
+    stand = replace(
+        stand_today(posterior, today),
+        excess=np.array([5.0]),
+        excess_sd=np.array([0.3]),
+        fall=np.array([fall]),
+        path_rise=np.array([path_rise]),
+    )
+    chances = chances_today(Averages(findings, 1), stand, readings_of([]), today)
+    assert chances.getting_wetter[0] == pytest.approx(wetter, abs=1e-6)
+    assert chances.stalled[0] == pytest.approx(held, abs=1e-6)
