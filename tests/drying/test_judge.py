@@ -17,11 +17,14 @@ from tests.drying.made_yard import (
     courses,
     day,
     heated,
+    plain_background,
     readings_of,
     temperate,
     visits,
 )
+from webapp.drying.judge import judge
 from webapp.drying.stacks import Readings
+from webapp.drying.suspicion import Kind
 from webapp.drying.verdict import Fit, State, Verdict
 
 if TYPE_CHECKING:
@@ -321,6 +324,44 @@ def eventful_yard() -> MadeYard:
         Story("2022-03-15", indoors_after=250),
     ]
     return told(stories, "2024-05-01", target_pct=14.0)[0]
+
+
+def test_readings_after_the_day_are_not_known_yet(eventful_yard: MadeYard) -> None:
+    today = day("2023-03-01")
+    yard, first = eventful_yard, float(eventful_yard.boards.stays.first_day.min())
+    air = courses(yard.places, first, today)
+    background = plain_background(yard.boards, air, today)
+    known = yard.readings.where(yard.readings.day <= today)
+    told_all, told_then = (
+        judge(readings, yard.boards, air, background, today).verdicts
+        for readings in (yard.readings, known)
+    )
+    assert [(v.state, v.moisture_pct) for v in told_all] == [
+        (v.state, v.moisture_pct) for v in told_then
+    ]
+
+
+@pytest.mark.parametrize("when", ["2022-11-01", "2023-06-15", "2024-04-30"])
+def test_the_outlook_begins_where_the_verdict_stands(eventful_yard: MadeYard, when: str) -> None:
+    judged = eventful_yard.judged(day(when))
+    today = int(np.flatnonzero(judged.outlook.days == day(when))[0])
+    stands = np.array([v.moisture_pct for v in judged.verdicts])
+    np.testing.assert_allclose(judged.outlook.mean_pct[:, today], stands, atol=1.0)
+
+
+def test_the_trouble_that_is_named_is_the_likeliest(eventful_yard: MadeYard) -> None:
+    found = eventful_yard.judged(day("2022-10-15"))
+    findings = found.findings
+    weighed = [
+        (weight, s)
+        for s, weight in zip(findings.suspicions, findings.weight, strict=True)
+        if s.stack == 2 and s.kind is not Kind.NOTHING
+    ]
+    assert len(weighed) > 1
+    likeliest = max(weighed, key=lambda pair: pair[0])[1]
+    named = [v for v in of_stack(found.verdicts, 2) if v.state is State.STALLED]
+    assert named
+    assert {v.numbers["since"] for v in named} == {likeliest.from_day}
 
 
 @pytest.mark.parametrize("kind", ["dry_yard", "eventful_yard"])
