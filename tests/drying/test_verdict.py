@@ -56,6 +56,11 @@ def test_the_first_state_that_holds_is_said(found: dict[str, np.ndarray], state:
     assert 0 <= probability[0] <= 1
 
 
+def test_a_rounding_makes_nothing_surer_than_certain() -> None:
+    beyond = replace(PLAIN, levelled_off=_number(np.nextafter(1.0, 2.0)))
+    assert states_of(beyond)[1][0] == 1
+
+
 @pytest.mark.parametrize(
     ("chance", "state", "fit"),
     [

@@ -127,7 +127,8 @@ def states_of(chances: Chances) -> tuple[list[State], Array]:
     ]
     which = np.select([holds for _, holds, _ in tried], list(range(len(tried))), 0)
     probability = np.choose(which, [p for _, _, p in tried])
-    return [tried[n][0] for n in which], probability
+    # An average over courses of events may pass 1 by a rounding.
+    return [tried[n][0] for n in which], np.clip(probability, 0.0, 1.0)
 
 
 def fit_for(chance: float, state: State) -> Fit:
