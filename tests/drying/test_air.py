@@ -43,6 +43,16 @@ def test_the_course_through_a_year_keeps_the_means_of_its_months() -> None:
     np.testing.assert_allclose(kept, TEMPERATURES_C, atol=0.5)
 
 
+def test_a_course_of_few_waves_is_found_again_from_its_means() -> None:
+    """Averaging over a month flattens a course; that is made up for exactly."""
+    middle, monthly = (np.arange(12) + 0.5) / 12, np.full(12, 8.0)
+    for n in (1, 2, 3):
+        monthly += 3.0 / n * np.cos(2 * np.pi * n * (middle - 0.1 * n))
+    fraction = (np.arange(12_000) + 0.5) / 12_000
+    means = yearly_course(monthly, fraction).reshape(12, -1).mean(axis=1)
+    np.testing.assert_allclose(means, monthly, atol=1e-5)
+
+
 def test_a_year_has_its_own_length() -> None:
     fraction = year_fraction(np.array([day("2024-01-01"), day("2024-12-31"), day("2023-12-31")]))
     np.testing.assert_allclose(fraction, [0.5 / 366, 365.5 / 366, 364.5 / 365])
