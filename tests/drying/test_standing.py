@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
@@ -20,6 +21,9 @@ from webapp.drying.standing import (
 )
 from webapp.drying.suspicion import Kind, Suspicion
 from webapp.drying.trouble import Findings
+
+if TYPE_CHECKING:
+    from webapp.drying.fit import Posterior
 
 STACKED = day("2023-04-01")
 
@@ -60,6 +64,41 @@ def test_the_fall_is_what_the_curve_lost_in_sixty_days() -> None:
     np.testing.assert_allclose(stand.excess, stand.moisture - stand.path)
     # Nothing was wrong, so it lost what it should have.
     np.testing.assert_allclose(stand.fall, stand.expected_fall, rtol=0.1)
+
+
+def _in_autumn() -> Posterior:
+    """A board that dried through a summer, at the height of the autumn's regain."""
+    air = courses([temperate()], STACKED, STACKED + 230)
+    boards = boards_of([1], stacked=STACKED)
+    days = STACKED + np.arange(10.0, 226.0, 15.0)
+    path, _ = air.path(np.zeros(len(days), dtype=np.intp), days, np.full(len(days), -3.0))
+    rows = [
+        (0, on, held + 55 * np.exp((STACKED - on) / 40))
+        for on, held in zip(days, path, strict=True)
+    ]
+    return fit(readings_of(rows), boards, air, YardEffect.unknown(1))
+
+
+def test_the_season_s_own_regain_is_expected() -> None:
+    stand = stand_today(_in_autumn(), STACKED + 230)
+    assert stand.path_rise[0] > 1.0
+    assert stand.fall[0] < -0.5
+    np.testing.assert_allclose(stand.expected_fall, stand.fall, atol=0.1)
+
+
+def test_what_is_still_to_lose_is_known_as_well_as_draws_say() -> None:
+    """The offset of meter and place moves a dry board and its path together."""
+    posterior, today = _in_autumn(), np.array([STACKED + 230])
+    stand, mode, one = stand_today(posterior, today[0]), posterior.mode, np.zeros(1, dtype=np.intp)
+    rng, found = np.random.default_rng(4), []
+    for off in rng.multivariate_normal(np.zeros(8), posterior.covariance()[0], 800):
+        at = mode.member + off[:2], mode.group + off[2:]
+        moisture = posterior.curve.moisture_on(*at, today)[0, 0]
+        found.append((moisture, moisture - posterior.curve.untroubled_path(*at, one, today)[0][0]))
+    moisture_sd, excess_sd = np.std(found, axis=0)
+    assert stand.moisture_sd[0] == pytest.approx(moisture_sd, rel=0.15)
+    assert stand.excess_sd[0] == pytest.approx(excess_sd, rel=0.4)
+    assert stand.excess_sd[0] < stand.moisture_sd[0] / 2
 
 
 def test_the_fall_counts_from_the_last_move_and_is_scaled_to_sixty_days() -> None:
