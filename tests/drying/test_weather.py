@@ -1,15 +1,10 @@
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from tests.drying.made_yard import boards_of, courses, day, readings_of, temperate
 from webapp.drying.background import background_of
 from webapp.drying.weather import KNOT_DAYS, FeltWeather
-
-if TYPE_CHECKING:
-    from webapp.drying.stacks import Readings
 
 STACKED, DAYS = day("2022-03-01"), 900
 TODAY = STACKED + DAYS
@@ -18,9 +13,9 @@ DAMP = day("2023-10-01"), day("2024-01-15")
 BOARDS = boards_of([4] * 6, stacked=STACKED)
 
 
-def _readings(*, damp: bool) -> Readings:
+def _rows(seed: int, *, damp: bool) -> list[tuple[int, float, float]]:
     """Six dry stacks, in normal weather or with one autumn two points too damp."""
-    rng = np.random.default_rng(8)
+    rng = np.random.default_rng(seed)
     days = np.arange(STACKED, TODAY)
     emc = AIR.emc_pct[0][AIR.column(days)].copy()
     if damp:
@@ -35,11 +30,11 @@ def _readings(*, damp: bool) -> Readings:
             held = emc[n] + (held - emc[n]) * np.exp(-rate * warm[n])
         seen = np.arange(15 + board % 3, DAYS, 30)
         rows += [(board, days[n], moisture[n] + rng.normal(0, 0.5)) for n in seen]
-    return readings_of(rows)
+    return rows
 
 
 def _felt(*, damp: bool) -> FeltWeather:
-    readings = _readings(damp=damp)
+    readings = readings_of(_rows(8, damp=damp))
     return background_of(readings, BOARDS, AIR, np.ones((6, 1)), TODAY).weather
 
 
@@ -49,6 +44,19 @@ def test_a_damp_autumn_is_felt_by_all_boards_together() -> None:
     far = np.abs(felt.knots - np.mean(DAMP)) > 150
     assert felt.anomaly_pct[0][inside].min() > 0.8
     assert np.abs(felt.anomaly_pct[0][far]).mean() < 0.4
+
+
+def test_a_place_does_not_feel_another_s_weather() -> None:
+    air, count = courses([temperate()] * 2, STACKED, TODAY), len(BOARDS)
+    boards = boards_of([4] * 12, stacked=STACKED)
+    boards.stays.place[count:] = 1
+    rows = _rows(8, damp=False)
+    rows += [(board + count, on, read) for board, on, read in _rows(9, damp=True)]
+    causes = np.repeat(np.eye(2), 6, axis=0)
+    felt = background_of(readings_of(rows), boards, air, causes, TODAY).weather
+    inside = (felt.knots > DAMP[0] + 15) & (felt.knots < DAMP[1] - 15)
+    assert np.abs(felt.anomaly_pct[0]).max() < 0.7
+    assert felt.anomaly_pct[1][inside].min() > 0.8
 
 
 def test_normal_weather_stays_normal() -> None:
