@@ -218,3 +218,15 @@ def test_every_edit_shows_in_the_fingerprint(
     session.flush()
     assert lay_out(session, TODAY).fingerprint != before
     assert lay_out(session, TODAY + timedelta(days=1)).fingerprint != before
+
+
+def test_another_meter_of_the_same_settings_shows_in_the_fingerprint(session: Session) -> None:
+    board, meter = make_board(session), make_meter(session)
+    make_reading(session, board, meter=meter)
+    second = make_reading(session, board, meter=meter, read_on=LATER)
+    before = lay_out(session, TODAY)
+    second.meter = make_meter(session)
+    session.flush()
+    after = lay_out(session, TODAY)
+    assert after.readings.value_pct.tolist() == before.readings.value_pct.tolist()
+    assert after.fingerprint != before.fingerprint
