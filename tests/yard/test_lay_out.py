@@ -74,6 +74,16 @@ def test_boards_come_in_the_order_people_count(session: Session) -> None:
     assert marks == ["7", "V11", "W1", "W2", "W2b", "W10"]
 
 
+def test_stacks_whose_marks_count_alike_keep_their_boards_together(session: Session) -> None:
+    """The model takes a stack's boards side by side; interleaved they would be mixed up."""
+    plain, padded = make_stack(session, mark="W1"), make_stack(session, mark="W01")
+    for n in range(6):
+        make_board(session, (plain, padded)[n % 2], mark=f"b{n}")
+    layout = lay_out(session, TODAY)
+    np.testing.assert_array_equal(layout.boards.stack, [0, 0, 0, 1, 1, 1])
+    assert layout.table["board"].tolist() == ["b1", "b3", "b5", "b0", "b2", "b4"]
+
+
 def test_a_stack_that_moves_takes_its_boards_along(session: Session) -> None:
     shed, store = make_place(session), make_place(session, kind="heated")
     stack = make_stack(session, shed)

@@ -121,9 +121,10 @@ def _board_table(session: Session, segments: pd.DataFrame, as_of: date) -> pd.Da
     table = lying.merge(boards, on="board_id").merge(stacks, on="stack_id")
     own, shared = table["target_pct"].astype(float), table["stack_target_pct"].astype(float)
     table["target_pct"] = own.fillna(shared)
-    marks = list(zip(table["stack"].map(as_counted), table["board"].map(as_counted), strict=True))
-    order = sorted(range(len(marks)), key=marks.__getitem__)
-    table = table.iloc[order].reset_index(drop=True)
+    # A stack's boards lie side by side for the model, so W1 and W01 may not count as the same.
+    marks = list(zip(table["stack"], table["board"], strict=True))
+    keys = [(as_counted(stack), stack, as_counted(board), board) for stack, board in marks]
+    table = table.iloc[sorted(range(len(keys)), key=keys.__getitem__)].reset_index(drop=True)
     table["group"] = pd.factorize(table["stack_id"])[0]
     return table
 
