@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 def _all(session: Session) -> pd.DataFrame:
     frame = readings_frame(session, Reading.board_id.is_not(None))
-    return corrected(frame, pd.Series(["white oak"] * len(frame))).sort_values("reading_id")
+    return corrected(frame, pd.Series(["white oak"] * len(frame)))
 
 
 def test_a_meter_nobody_described_is_taken_at_its_word(session: Session) -> None:
@@ -86,6 +86,22 @@ def test_hits_are_one_reading_and_plain_readings_stay_apart(session: Session) ->
     joined = one_by_hits(_all(session)).sort_values(["read_on", "value_pct"])
     assert joined["value_pct"].tolist() == [13.5, 12.0, 12.4]
     assert joined["shown"].tolist()[0] == "13.5 14 13"
+
+
+def test_hits_are_told_in_their_order_however_they_were_edited(session: Session) -> None:
+    board, visit = make_board(session), make_round(session)
+    # Numbers whose sum hangs on their order, in the last digit.
+    hits = [
+        make_reading(session, board, round=visit, hit=hit, shown=f"{value:g}", value=value)
+        for hit, value in enumerate((13.1, 14.3, 13.7), start=1)
+    ]
+    before = one_by_hits(_all(session))
+    # PostgreSQL puts an edited row behind the others.
+    hits[0].shown = "13,1"
+    session.flush()
+    after = one_by_hits(_all(session))
+    assert after["shown"].tolist() == ["13,1 14.3 13.7"]
+    assert after["value_pct"].tolist() == before["value_pct"].tolist()
 
 
 @pytest.mark.parametrize(

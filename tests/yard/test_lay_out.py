@@ -144,6 +144,22 @@ def test_a_station_s_air_is_turned_into_that_of_the_place(session: Session) -> N
     assert air.rh_pct[0] < 40
 
 
+def test_air_of_one_moment_stays_in_the_order_it_was_written(session: Session) -> None:
+    place = make_place(session)
+    make_board(session, make_stack(session, place))
+    first, *_ = [make_air(session, place=place, temperature_c=at) for at in (10.0, 20.0, 30.0)]
+    make_air(session, place=place, at=A_MOMENT - timedelta(days=1), temperature_c=5.0)
+    before = lay_out(session, TODAY)
+    # PostgreSQL puts an edited row behind the others.
+    first.rh_pct = 71.0
+    session.flush()
+    first.rh_pct = 70.0
+    session.flush()
+    after = lay_out(session, TODAY)
+    assert after.air[0].record_temperature_c.tolist() == [5.0, 10.0, 20.0, 30.0]
+    assert after.fingerprint == before.fingerprint
+
+
 def test_own_air_is_known_until_the_day(session: Session) -> None:
     place = make_place(session)
     make_board(session, make_stack(session, place))

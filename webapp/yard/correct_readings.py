@@ -45,9 +45,13 @@ _COLUMNS = {
 
 
 def readings_frame(session: Session, of: ColumnElement[bool]) -> pd.DataFrame:
-    """Bring the live readings of some boards with their meters' settings, as they were shown."""
+    """Bring the live readings of some boards with their meters' settings, as they were shown.
+
+    By day, then by hit: an edited row must not change places with another.
+    """
     wanted = select(*(column.label(name) for name, column in _COLUMNS.items()))
     wanted = wanted.outerjoin(Meter, Reading.meter_id == Meter.id).where(Reading.live(), of)
+    wanted = wanted.order_by(Reading.read_on, Reading.hit, Reading.id)
     frame = pd.DataFrame(session.execute(wanted).all(), columns=list(_COLUMNS))
     frame["read_on"] = frame["read_on"].to_numpy(dtype="datetime64[D]")
     return frame

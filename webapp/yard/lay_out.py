@@ -167,12 +167,13 @@ def _place_air(session: Session, as_of: date) -> tuple[tuple[int, ...], tuple[Pl
     kept = select(Air.place_id, Air.at, Air.temperature_c, Air.rh_pct).where(
         Air.live(), Air.place_id.is_not(None)
     )
+    kept = kept.order_by(Air.at, Air.id)
     records = pd.DataFrame(
         session.execute(kept).all(), columns=["place_id", "at", "temperature_c", "rh_pct"]
     )
     day = pd.to_datetime(records["at"], utc=True).dt.tz_localize(None)
     records["day"] = day.to_numpy(dtype="datetime64[s]").astype(float) / 86_400.0
-    records = records[records["day"] < day_number(as_of) + 1.0].sort_values("day")
+    records = records[records["day"] < day_number(as_of) + 1.0]
     air = tuple(_air_of(place, months, records) for place in places)
     return tuple(place.id for place in places), air
 

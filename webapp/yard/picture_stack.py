@@ -149,7 +149,7 @@ def _witness(session: Session, stack: Stack, as_of: date) -> list[tuple[date, fl
     frame = frame[frame["read_on"] <= np.datetime64(as_of, "s")]
     species = frame["witness_id"].map({key: w.species for key, w in boards.items()})
     numbers: pd.DataFrame = corrected(frame, species)
-    numbers = numbers[~(numbers["over"] | numbers["under"])].sort_values("read_on")
+    numbers = numbers[~(numbers["over"] | numbers["under"])]
     read = zip(
         numbers["witness_id"],
         numbers["read_on"].dt.date,
