@@ -15,15 +15,20 @@ from tests.make import (
     make_meter,
     make_place,
     make_reading,
+    make_round,
     make_stack,
+    make_witness_board,
 )
 from webapp.problems import Refused
 from webapp.records import Board, Place, PlaceMonth, Reading, Stack
 from webapp.records.batch import open_batch
+from webapp.wood.meter_correction import correct
 from webapp.wood.species_table import species_named
+from webapp.yard.correct_readings import SIDE_SPOT_SD_PCT
 from webapp.yard.lay_out import date_of, day_number, lay_out
 from webapp.yard.move_board import move_board
 from webapp.yard.move_stack import move_stack
+from webapp.yard.strike_reading import strike_reading
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -106,6 +111,30 @@ def test_a_board_that_changes_stacks_belongs_to_the_last(session: Session) -> No
     assert _stays(layout, board) == [(A_DAY, shed.id), (LATER, loft.id)]
 
 
+def test_moves_of_boards_and_of_stacks_are_crossed(session: Session) -> None:
+    """A board takes part in a stack's moves only while it lies in it."""
+    shed, loft, store = (make_place(session) for _ in range(3))
+    old, new = make_stack(session, shed), make_stack(session, shed)
+    board, staying = make_board(session, old), make_board(session, old)
+    batch = _batch(session)
+    days = [A_DAY + timedelta(days=n) for n in (10, 20, 30, 40, 50)]
+    move_stack(session, batch, new, loft, days[0])
+    move_stack(session, batch, old, store, days[1])
+    move_board(session, batch, board, new, days[2])
+    move_stack(session, batch, old, shed, days[3])
+    move_stack(session, batch, new, store, days[4])
+    layout = lay_out(session, TODAY)
+    assert _stays(layout, board) == [
+        (A_DAY, shed.id),
+        (days[1], store.id),
+        (days[2], loft.id),
+        (days[4], store.id),
+    ]
+    assert _stays(layout, staying) == [(A_DAY, shed.id), (days[1], store.id), (days[3], shed.id)]
+    assert _stays(lay_out(session, days[2]), board)[-1] == (days[2], loft.id)
+    assert _stays(lay_out(session, days[2] - timedelta(days=1)), board)[-1] == (days[1], store.id)
+
+
 def test_a_board_that_left_the_stacks_is_judged_no_more(session: Session) -> None:
     board = make_board(session)
     kept = make_board(session)
@@ -125,6 +154,39 @@ def test_readings_after_the_day_and_struck_ones_are_not_known(session: Session) 
     assert layout.frame["reading_id"].tolist() == [known.id]
     assert layout.readings.value_pct.tolist() == [20.0]
     assert layout.readings.day.tolist() == [day_number(A_DAY)]
+
+
+def test_a_struck_board_is_judged_no_more(session: Session) -> None:
+    struck, kept = make_board(session), make_board(session)
+    make_reading(session, struck)
+    struck.strike(A_MOMENT, "keeper", "written down twice")
+    session.flush()
+    layout = lay_out(session, TODAY)
+    assert layout.table["board_id"].tolist() == [kept.id]
+    assert len(layout.readings) == 0
+
+
+def test_readings_reach_the_model_corrected_joined_and_doubted(session: Session) -> None:
+    board, visit = make_board(session, species="black cherry"), make_round(session)
+    meter = make_meter(session, temperature="not_compensated", over_range_pct=28.0)
+    given = {"round": visit, "meter": meter, "wood_temperature_c": 2.0}
+    for hit, value in enumerate((15.0, 16.0, 17.0), start=1):
+        make_reading(session, board, hit=hit, value=value, **given)
+    make_reading(session, board, read_on=LATER, shown=">", value=None, over=True, meter=meter)
+    make_reading(session, board, read_on=TODAY, value=14.0, spot="end")
+    readings = lay_out(session, TODAY).readings
+    assert readings.day.tolist() == [day_number(day) for day in (A_DAY, LATER, TODAY)]
+    cold = correct(
+        np.array([15.0, 16.0, 17.0]),
+        scale="as_shown",
+        temperature_kind="not_compensated",
+        wood_temperature_c=2.0,
+        species="black cherry",
+    )
+    assert readings.value_pct[0] == pytest.approx(cold.moisture_pct.mean())
+    assert readings.value_pct[0] > 18
+    assert readings.over.tolist() == [False, True, False]
+    assert readings.extra_sd[2] == SIDE_SPOT_SD_PCT > readings.extra_sd[0]
 
 
 def test_a_place_needs_all_twelve_months(session: Session) -> None:
@@ -221,6 +283,69 @@ def _add_air(session: Session) -> None:
     make_air(session, place=session.scalars(select(Place)).one())
 
 
+def _change_board_s_target(session: Session) -> None:
+    session.scalars(select(Board)).one().target_pct = 9.0
+
+
+def _change_species(session: Session) -> None:
+    session.scalars(select(Board)).one().species = "black cherry"
+
+
+def _change_spot(session: Session) -> None:
+    session.scalars(select(Reading)).one().spot = "edge"
+
+
+def _move_board(session: Session) -> None:
+    board, place = session.scalars(select(Board)).one(), session.scalars(select(Place)).one()
+    move_board(session, _batch(session), board, make_stack(session, place), LATER)
+
+
+def _say_again(session: Session) -> None:
+    """Write the same moisture down once more, struck out again."""
+    reading = make_reading(session, session.scalars(select(Board)).one())
+    strike_reading(session, _batch(session), reading, "wrong board")
+
+
+def _read_later(session: Session) -> None:
+    make_reading(session, session.scalars(select(Board)).one(), read_on=TODAY + timedelta(days=1))
+
+
+def _read_a_witness(session: Session) -> None:
+    place = session.scalars(select(Place)).one()
+    make_reading(session, make_witness_board(session, place), read_on=LATER)
+
+
+def _air_later(session: Session) -> None:
+    make_air(session, place=session.scalars(select(Place)).one(), at=A_MOMENT + timedelta(days=101))
+
+
+def _move_out_later(session: Session) -> None:
+    board = session.scalars(select(Board)).one()
+    batch = open_batch(session, "form", "keeper", A_MOMENT + timedelta(days=200))
+    move_board(session, batch, board, None, TODAY + timedelta(days=1), why="sold")
+
+
+def _rename(session: Session) -> None:
+    board, stack = session.scalars(select(Board)).one(), session.scalars(select(Stack)).one()
+    reading, place = session.scalars(select(Reading)).one(), session.scalars(select(Place)).one()
+    board.mark, stack.mark, place.name, reading.shown = "oak", "oaks", "North shed", "18,50"
+    assert reading.meter
+    reading.meter.name = "pins of old"
+
+
+@pytest.mark.parametrize(
+    "edit", [_say_again, _read_later, _read_a_witness, _air_later, _move_out_later, _rename]
+)
+def test_what_no_judgement_hangs_on_leaves_the_fingerprint(
+    session: Session, edit: Callable[[Session], None]
+) -> None:
+    make_reading(session, make_board(session), meter=make_meter(session))
+    before = lay_out(session, TODAY)
+    edit(session)
+    session.flush()
+    assert lay_out(session, TODAY).fingerprint == before.fingerprint
+
+
 @pytest.mark.parametrize(
     "edit",
     [
@@ -228,9 +353,13 @@ def _add_air(session: Session) -> None:
         _change_meter,
         _change_thickness,
         _change_target,
+        _change_board_s_target,
+        _change_species,
+        _change_spot,
         _add_reading,
         _strike,
         _move,
+        _move_board,
         _add_air,
     ],
 )
@@ -244,6 +373,15 @@ def test_every_edit_shows_in_the_fingerprint(
     session.flush()
     assert lay_out(session, TODAY).fingerprint != before
     assert lay_out(session, TODAY + timedelta(days=1)).fingerprint != before
+
+
+def test_a_meter_s_range_shows_in_the_fingerprint(session: Session) -> None:
+    meter = make_meter(session)
+    make_reading(session, shown=">", value=None, over=True, meter=meter)
+    before = lay_out(session, TODAY).fingerprint
+    meter.over_range_pct = 28.0
+    session.flush()
+    assert lay_out(session, TODAY).fingerprint != before
 
 
 def test_another_meter_of_the_same_settings_shows_in_the_fingerprint(session: Session) -> None:
