@@ -12,6 +12,7 @@ from webapp.wood.meter_correction import correct
 from webapp.yard.correct_readings import (
     OVER_RANGE_PCT,
     SIDE_SPOT_SD_PCT,
+    UNDER_RANGE_PCT,
     corrected,
     one_by_hits,
     readings_frame,
@@ -55,6 +56,25 @@ def test_over_range_takes_its_limit_from_the_display_else_from_the_meter(session
     make_reading(session, board, shown=">", value=None, over=True, meter=meter)
     make_reading(session, board, shown=">", value=None, over=True)
     assert _all(session)["value_pct"].tolist() == [35.0, 28.0, OVER_RANGE_PCT]
+
+
+def test_under_range_takes_its_limit_from_the_display_else_from_the_meter(
+    session: Session,
+) -> None:
+    board, meter = make_board(session), make_meter(session, under_range_pct=7.0)
+    make_reading(session, board, shown="<5", value=5.0, under=True, meter=meter)
+    make_reading(session, board, shown="<", value=None, under=True, meter=meter)
+    make_reading(session, board, shown="<", value=None, under=True)
+    assert _all(session)["value_pct"].tolist() == [5.0, 7.0, UNDER_RANGE_PCT]
+
+
+def test_a_limit_is_corrected_as_a_number_is(session: Session) -> None:
+    board, meter = make_board(session), make_meter(session, temperature="not_compensated")
+    given = {"meter": meter, "wood_temperature_c": 3.0, "value": 28.0}
+    make_reading(session, board, **given)
+    make_reading(session, board, shown=">28", over=True, **given)
+    number, limit = _all(session)["value_pct"]
+    assert limit == number > 28.5
 
 
 def test_an_edge_or_an_end_never_decides_alone(session: Session) -> None:
@@ -102,6 +122,31 @@ def test_hits_are_told_in_their_order_however_they_were_edited(session: Session)
     after = one_by_hits(_all(session))
     assert after["shown"].tolist() == ["13,1 14.3 13.7"]
     assert after["value_pct"].tolist() == before["value_pct"].tolist()
+
+
+def test_hits_of_other_spots_visits_and_meters_stay_apart(session: Session) -> None:
+    board, visit = make_board(session), make_round(session)
+    one, other = make_meter(session), make_meter(session)
+    make_reading(session, board, round=visit, hit=1, value=14.0, meter=one)
+    for apart in (
+        {"spot": "end", "meter": one},
+        {"meter": other},
+        {"round": make_round(session), "meter": one},
+        {"read_on": A_DAY + timedelta(days=1), "meter": one},
+    ):
+        make_reading(session, board, **{"round": visit, "hit": 2, "value": 20.0} | apart)
+    assert len(one_by_hits(_all(session))) == 5
+    make_reading(session, board, round=visit, hit=2, value=15.0, meter=one)
+    joined = one_by_hits(_all(session))
+    assert sorted(joined["value_pct"]) == [14.5, 20.0, 20.0, 20.0, 20.0]
+
+
+def test_half_of_the_hits_over_range_is_over_range(session: Session) -> None:
+    board, visit = make_board(session), make_round(session)
+    make_reading(session, board, round=visit, hit=1, shown=">30", value=30.0, over=True)
+    make_reading(session, board, round=visit, hit=2, value=26.0)
+    joined = one_by_hits(_all(session))
+    assert joined[["over", "value_pct"]].to_numpy().tolist() == [[True, 30.0]]
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
-from threading import Event, Thread
+from functools import partial
+from threading import Event, Semaphore, Thread
 
 import pytest
 
@@ -25,14 +26,33 @@ def test_it_remembers_the_last_few() -> None:
     assert made == ["a", "b", "c", "b"]
 
 
+def test_what_was_asked_lately_is_kept_longest() -> None:
+    recall: Recall[str] = Recall(room=3)
+    for name in "abcad":
+        assert recall.of(name, partial(str, name)) == name
+    assert list(recall._kept) == ["c", "a", "d"]
+
+
+def test_nothing_is_an_answer_too() -> None:
+    recall: Recall[None] = Recall(room=1)
+    asked: list[str] = []
+
+    def find_nothing() -> None:
+        asked.append("x")
+
+    for _ in range(2):
+        recall.of("x", find_nothing)
+    assert asked == ["x"]
+
+
 def test_two_who_ask_at_once_wait_for_one_answer() -> None:
     recall: Recall[int] = Recall(room=2)
-    begun, go = Event(), Event()
+    begun, go = Semaphore(0), Event()
     answers: list[int] = []
     made: list[int] = []
 
     def slowly() -> int:
-        begun.set()
+        begun.release()
         go.wait(5)
         made.append(1)
         return len(made)
@@ -40,7 +60,9 @@ def test_two_who_ask_at_once_wait_for_one_answer() -> None:
     threads = [Thread(target=lambda: answers.append(recall.of("x", slowly))) for _ in range(2)]
     for thread in threads:
         thread.start()
-    assert begun.wait(5)
+    assert begun.acquire(timeout=5)
+    # The other one does not begin as well, however long the first one takes.
+    assert not begun.acquire(timeout=0.2)
     go.set()
     for thread in threads:
         thread.join(5)
