@@ -49,6 +49,10 @@ _DRYING = marked(
     "Drying: about %(moisture_pct)s, losing %(per_month_pct)s a month, "
     "%(still_to_lose_pct)s still to lose."
 )
+_TO_DRIER_AIR = marked(
+    "Below 20 %%, only drier air takes it further, such as a heated room: go slowly with thick "
+    "boards, which check, and carry no live beetles in."
+)
 _LOOK_FOR_DAMP = marked("Look for damp: a leak, a wet cover, wet ground below, or wet wood beside.")
 
 REASONS: Mapping[str, Reason] = {
@@ -95,7 +99,7 @@ REASONS: Mapping[str, Reason] = {
             "Drying: about %(moisture_pct)s, losing %(per_month_pct)s a month; this place takes "
             "it to about %(lowest_pct)s and no lower, not to %(target_pct)s."
         ),
-        marked("Once it is below 20 %%, bring it indoors: a heated room takes it further."),
+        _TO_DRIER_AIR,
     ),
     "nearly_there": Reason(
         marked(
@@ -134,7 +138,10 @@ REASONS: Mapping[str, Reason] = {
             "Stopped moving at about %(moisture_pct)s, about what we expect here "
             "(%(equilibrium_pct)s); right about %(probability)s times in 100."
         ),
-        marked("As dry as it gets here. Use it as air-dry, or move it where it is warmer."),
+        marked(
+            "As dry as it gets here. Use it as air-dry, or move it to drier air, "
+            "slowly if it is thick."
+        ),
     ),
     "getting_wetter": Reason(
         marked(
@@ -153,7 +160,7 @@ REASONS: Mapping[str, Reason] = {
     ),
     "out_of_reach": Reason(
         marked("This place takes it to about %(lowest_pct)s and no lower, not to %(target_pct)s."),
-        marked("Once it is below 20 %%, bring it indoors: a heated room takes it further."),
+        _TO_DRIER_AIR,
     ),
 }
 
