@@ -44,10 +44,18 @@ class Change(Base):
 
 
 def open_batch(
-    session: Session, kind: str, person: str | None, at: datetime, file_hash: str | None = None
+    session: Session,
+    kind: str,
+    person: str | None,
+    at: datetime,
+    file_hash: str | None = None,
+    uid: UUID | None = None,
 ) -> Batch:
-    """Open the batch that everything this session writes from now on belongs to."""
-    batch = Batch(kind=kind, person=person, at=at, file_hash=file_hash)
+    """Open the batch that everything this session writes from now on belongs to.
+
+    A form gives its own outer key, so that the same form sent twice is known again.
+    """
+    batch = Batch(uid=uid or new_uid(), kind=kind, person=person, at=at, file_hash=file_hash)
     session.add(batch)
     session.flush()
     session.info["batch"] = batch
@@ -60,6 +68,11 @@ def batch_of(session: Session) -> Batch:
     if batch is None:
         raise LookupError("records are written in a batch: call open_batch first")
     return batch
+
+
+def batch_known_as(session: Session, uid: UUID) -> Batch | None:
+    """Bring the batch with this outer key."""
+    return session.scalars(select(Batch).where(Batch.uid == uid)).one_or_none()
 
 
 def changes_of(session: Session, record: Record) -> list[Change]:
