@@ -5,6 +5,7 @@ import sqlite3
 import sys
 import tempfile
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from datetime import date
@@ -19,6 +20,7 @@ from webapp import clock
 from webapp.problems import Busy, Conflict, Problem, YardFileProblem
 from webapp.records import Database, Place
 from webapp.records.batch import open_batch
+from webapp.records.database import BUSY_WAIT_S
 from webapp.records.upgrade import Standing, newest_revision, standing_of
 from webapp.yard.keep_file import file_of, hold_for_serving, open_yard, upgrade_yard
 
@@ -90,6 +92,17 @@ def test_many_may_open_a_new_file_at_once(tmp_path: Path) -> None:
     for thread in threads:
         thread.join()
     assert troubles == []
+
+
+def test_an_up_to_date_file_opens_while_somebody_writes(yard_file: Path) -> None:
+    with closing(sqlite3.connect(yard_file, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        other.execute("DELETE FROM batch")
+        began = time.monotonic()
+        with closing(open_yard(_url(yard_file), TODAY)) as database, database.reading() as session:
+            assert session.scalars(select(Place.name)).all() == []
+        assert time.monotonic() - began < BUSY_WAIT_S / 2
+        other.execute("ROLLBACK")
 
 
 # ---------------------------------------------------------------- upgrading
@@ -213,6 +226,12 @@ def test_half_a_file_is_refused(yard_file: Path) -> None:
     with yard_file.open("rb+") as opened:
         opened.truncate(yard_file.stat().st_size // 2)
     with pytest.raises(YardFileProblem, match="damaged"):
+        open_yard(_url(yard_file))
+
+
+def test_a_file_without_one_of_its_tables_is_refused(yard_file: Path) -> None:
+    _write(yard_file, "DROP TABLE reading")
+    with _left_alone(yard_file), pytest.raises(YardFileProblem, match=r"missing \(reading\)"):
         open_yard(_url(yard_file))
 
 

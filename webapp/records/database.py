@@ -139,6 +139,13 @@ class Database:
             session.connection()
             yield session
 
+    @contextmanager
+    def looking(self) -> Iterator[Connection]:
+        """Give a bare connection that only looks; it waits for no writer."""
+        engine = self.engine.execution_options(yard_writes=False, postgresql_readonly=True)
+        with troubles_named(), engine.connect() as connection:
+            yield connection
+
     def close(self) -> None:
         """Let go of the file or the server."""
         self.engine.dispose()

@@ -13,7 +13,7 @@ from sqlalchemy import Connection, func, inspect, select
 
 import webapp
 from webapp.problems import YardFileProblem
-from webapp.records.database import Database, troubles_named
+from webapp.records.database import Base, Database, troubles_named
 
 # Any number will do, so long as every Flitchbook takes the same.
 ONE_AT_A_TIME = 1_179_405_396
@@ -53,7 +53,7 @@ def revision_of(connection: Connection) -> str | None:
 
 def standing_of(database: Database) -> Standing:
     """Compare a database with this program."""
-    with troubles_named(), database.engine.connect() as connection:
+    with database.looking() as connection:
         revision = revision_of(connection)
         if revision is None:
             # An empty book of steps is left where all steps were taken back.
@@ -62,6 +62,12 @@ def standing_of(database: Database) -> Standing:
     if revision == newest_revision():
         return Standing.CURRENT
     return Standing.BEHIND if revision in known_revisions() else Standing.NEWER
+
+
+def missing_tables(database: Database) -> list[str]:
+    """Name the tables that this program needs and an up-to-date database lacks."""
+    with database.looking() as connection:
+        return sorted(set(Base.metadata.tables) - set(inspect(connection).get_table_names()))
 
 
 def upgrade(database: Database, to: str = "head") -> None:

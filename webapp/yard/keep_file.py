@@ -13,8 +13,15 @@ from sqlalchemy.exc import ArgumentError
 
 from webapp import clock
 from webapp.problems import Conflict, Problem, YardFileProblem
-from webapp.records.database import Database, troubles_named
-from webapp.records.upgrade import Standing, newest_revision, revision_of, standing_of, upgrade
+from webapp.records.database import Database
+from webapp.records.upgrade import (
+    Standing,
+    missing_tables,
+    newest_revision,
+    revision_of,
+    standing_of,
+    upgrade,
+)
 from webapp.yard.back_up import copy_yard, damaged
 
 _SQLITE_BEGINNING = b"SQLite format 3\0"
@@ -137,11 +144,12 @@ def _bring_up_to_date(database: Database, file: Path, on: date) -> None:
         copy_yard(file, _copy_beside(file, on, _revision(database)))
     if standing is not Standing.CURRENT:
         upgrade(database)
+    _refuse_lacking(database)
 
 
 def _refuse_damaged(database: Database) -> None:
     """Look through the file's pages, which takes a second for a million readings."""
-    with troubles_named(), database.engine.connect() as connection:
+    with database.looking() as connection:
         answer = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar_one()
     if answer != "ok":
         raise YardFileProblem(damaged(answer))
@@ -154,6 +162,15 @@ def _refuse_unknown(database: Database, standing: Standing) -> None:
         raise YardFileProblem(
             f"This yard was kept by a newer Flitchbook (its tables are at {_revision(database)!r}, "
             f"this program knows them up to {newest_revision()!r}). Install the newer Flitchbook."
+        )
+
+
+def _refuse_lacking(database: Database) -> None:
+    lacking = missing_tables(database)
+    if lacking:
+        raise YardFileProblem(
+            f"Of this yard's tables some are missing ({', '.join(lacking)}). "
+            "Keep it as it is, and restore the last backup."
         )
 
 
@@ -170,7 +187,7 @@ def _counts() -> Iterator[str]:
 
 
 def _revision(database: Database) -> str:
-    with database.engine.connect() as connection:
+    with database.looking() as connection:
         return str(revision_of(connection))
 
 
@@ -184,6 +201,7 @@ def _open_server(url: str) -> Database:
                 "The tables of this PostgreSQL database are not up to date; "
                 f"run: flitchbook upgrade --database {database.url}"
             )
+        _refuse_lacking(database)
     return database
 
 
