@@ -1,4 +1,5 @@
 import logging
+from pathlib import Path
 
 import pytest
 from flask import Flask
@@ -38,7 +39,7 @@ def test_a_request_of_the_wrong_kind(client: FlaskClient) -> None:
     [
         (Busy("The yard is being written."), 503, "The yard is busy just now"),
         (Conflict("There is already a stack W."), 409, "does not go with what is kept"),
-        (YardFileProblem("The file is damaged."), 500, "Something went wrong here"),
+        (YardFileProblem("The file is damaged."), 500, "The yard&#39;s file cannot be used"),
     ],
 )
 def test_a_problem_is_told_in_its_own_words(
@@ -52,6 +53,16 @@ def test_a_problem_is_told_in_its_own_words(
     assert answer.status_code == status
     assert title in answer.text
     assert str(problem) in answer.text
+
+
+def test_a_yard_whose_file_was_deleted(client: FlaskClient, yard_file: Path) -> None:
+    assert client.get("/").status_code == 200
+    yard_file.unlink()
+    answer = client.get("/")
+    assert answer.status_code == 500
+    assert "The yard&#39;s file cannot be used" in answer.text
+    assert "yard.sqlite is gone" in answer.text
+    assert "our fault" not in answer.text
 
 
 def test_a_fault_of_ours_shows_no_insides_and_is_logged(

@@ -10,7 +10,7 @@ from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
 from webapp import wording
-from webapp.problems import Problem
+from webapp.problems import Problem, YardFileProblem
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -65,6 +65,10 @@ TITLES = {
         wording.marked("Somebody else is writing. Wait a moment and send it again."),
     ),
 }
+FILE_TROUBLE = Words(
+    wording.marked("The yard's file cannot be used"),
+    wording.marked("Nothing was half done. When this is mended, open the page again."),
+)
 STALE = wording.marked(
     "The page had been open too long, or cookies are off, so we cannot be sure that it was you "
     "who sent this. Nothing was changed: open the page again and send it anew."
@@ -80,11 +84,12 @@ def register(app: Flask) -> None:
 
 
 def _show_problem(problem: Problem) -> Answer:
-    return _page(problem.status, problem.sentence)
+    words = FILE_TROUBLE if isinstance(problem, YardFileProblem) else None
+    return _page(problem.status, problem.sentence, words)
 
 
 def _show_stale(_error: CSRFError) -> Answer:
-    return _page(400, _(STALE), advice=False)
+    return _page(400, _(STALE), Words(TITLES[400].title, ""))
 
 
 def _show_http(error: HTTPException) -> Answer:
@@ -96,12 +101,12 @@ def _show_fault(error: Exception) -> Answer:
     return _page(500, "")
 
 
-def _page(status: int, sentence: str, *, advice: bool = True) -> Answer:
-    words = TITLES.get(status) or TITLES[400 if status < 500 else 500]  # noqa: PLR2004  HTTP's bounds
+def _page(status: int, sentence: str, words: Words | None = None) -> Answer:
+    words = words or TITLES.get(status) or TITLES[400 if status < 500 else 500]  # noqa: PLR2004  HTTP's bounds
     said = render_template(
         "trouble/show.html",
         title=_(words.title),
         sentence=sentence,
-        advice=_(words.advice) if advice else "",
+        advice=_(words.advice) if words.advice else "",
     )
     return said, status

@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from enum import StrEnum
 from functools import partial
+from pathlib import Path
 from sqlite3 import Connection as SqliteConnection
 from sqlite3 import Error as SqliteError
 from time import monotonic, sleep
@@ -34,6 +35,7 @@ from sqlalchemy.orm import DeclarativeBase, Session, sessionmaker
 from sqlalchemy.types import TypeDecorator
 
 from webapp.records.database_trouble import is_busy, problem_of
+from webapp.records.watched_file import WatchedFile
 
 NAMING_SCHEME = {
     "pk": "pk_%(table_name)s",
@@ -173,6 +175,8 @@ def _engine(address: str, busy_wait_s: float) -> Engine:
     if url.get_backend_name() == "sqlite":
         engine = create_engine(url, connect_args={"timeout": busy_wait_s})
         event.listen(engine, "connect", partial(_prepare_sqlite, busy_wait_s))
+        if url.database not in {None, "", ":memory:"}:
+            _watch(engine, WatchedFile(Path(str(url.database))))
         event.listen(engine, "begin", _begin_sqlite)
         return engine
     if url.drivername == "postgresql":
@@ -181,6 +185,12 @@ def _engine(address: str, busy_wait_s: float) -> Engine:
     return create_engine(
         url, pool_pre_ping=True, connect_args={"options": f"-c lock_timeout={wait_ms}"}
     )
+
+
+def _watch(engine: Engine, file: WatchedFile) -> None:
+    event.listen(engine, "do_connect", lambda *_about: file.look())
+    event.listen(engine, "connect", lambda *_about: file.remember())
+    event.listen(engine, "begin", lambda _connection: file.look())
 
 
 def _prepare_sqlite(busy_wait_s: float, driver: SqliteConnection, _record: object) -> None:
