@@ -4,11 +4,11 @@ from datetime import date, datetime
 from typing import Any, cast
 from uuid import UUID
 
-from sqlalchemy import Connection, Table, event, insert, inspect, select
+from sqlalchemy import JSON, Connection, Table, event, insert, inspect, select
 from sqlalchemy.orm import Mapper, ORMExecuteState, Session, object_session
 
 from webapp.records.batch import Batch, Change, batch_of
-from webapp.records.database import YardSession
+from webapp.records.database import UtcDateTime, YardSession
 from webapp.records.record import Record
 
 
@@ -63,3 +63,21 @@ def _plain(value: object) -> object:
     if isinstance(value, datetime | date):
         return value.isoformat()
     return str(value) if isinstance(value, UUID) else value
+
+
+def kind_named(table_name: str) -> type[Record]:
+    """Bring the kind of record that is kept in a table."""
+    return next(kind for kind in Record.__subclasses__() if kind.__tablename__ == table_name)
+
+
+def typed(kind: type[Record], column: str, plain: Any) -> Any:  # noqa: ANN401 - any column's value
+    """Turn what a Change keeps of a column back into what the column holds."""
+    type_ = kind.__table__.c[column].type
+    if plain is None or isinstance(type_, JSON):
+        return plain
+    if isinstance(type_, UtcDateTime):
+        return datetime.fromisoformat(plain)
+    python_type = type_.python_type
+    if python_type is date:
+        return date.fromisoformat(plain)
+    return plain if isinstance(plain, python_type) else python_type(plain)
