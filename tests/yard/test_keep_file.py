@@ -25,7 +25,7 @@ from webapp.records.upgrade import Standing, newest_revision, standing_of
 from webapp.yard.keep_file import file_of, hold_for_serving, open_yard, upgrade_yard
 
 TODAY = date(2024, 5, 4)
-FIRST_STEP = "0001_first_yard"
+OUR_STEP = newest_revision()
 NOBODY = 65534
 
 
@@ -117,9 +117,9 @@ def test_an_older_file_upgrades_after_a_verified_copy(yard_file: Path, next_step
             assert session.execute(text("SELECT name, keeper FROM place")).all() == [
                 ("Loft", "ann")
             ]
-    copy = yard_file.with_name(f"yard-before-upgrade-2024-05-04-{FIRST_STEP}.sqlite")
+    copy = yard_file.with_name(f"yard-before-upgrade-2024-05-04-{OUR_STEP}.sqlite")
     assert _ask(copy, "PRAGMA integrity_check") == [("ok",)]
-    assert _ask(copy, "SELECT version_num FROM alembic_version") == [(FIRST_STEP,)]
+    assert _ask(copy, "SELECT version_num FROM alembic_version") == [(OUR_STEP,)]
     assert _ask(copy, "SELECT name FROM place") == [("Loft",)]
     assert list(yard_file.parent.glob("*.part")) == []
 
@@ -131,16 +131,16 @@ def test_the_copy_holds_what_is_still_in_the_log_beside_the_file(
         _keep_a_place(other, "Loft")
         assert yard_file.with_name("yard.sqlite-wal").stat().st_size > 0
         open_yard(_url(yard_file), TODAY).close()
-    copy = yard_file.with_name(f"yard-before-upgrade-2024-05-04-{FIRST_STEP}.sqlite")
+    copy = yard_file.with_name(f"yard-before-upgrade-2024-05-04-{OUR_STEP}.sqlite")
     assert _ask(copy, "SELECT name FROM place") == [("Loft",)]
 
 
 def test_a_second_copy_of_a_day_leaves_the_first(yard_file: Path, next_step: Path) -> None:
-    first = yard_file.with_name(f"yard-before-upgrade-2024-05-04-{FIRST_STEP}.sqlite")
+    first = yard_file.with_name(f"yard-before-upgrade-2024-05-04-{OUR_STEP}.sqlite")
     first.write_text("the first")
     open_yard(_url(yard_file), TODAY).close()
     assert first.read_text() == "the first"
-    second = yard_file.with_name(f"yard-before-upgrade-2024-05-04-{FIRST_STEP}-2.sqlite")
+    second = yard_file.with_name(f"yard-before-upgrade-2024-05-04-{OUR_STEP}-2.sqlite")
     assert _ask(second, "PRAGMA integrity_check") == [("ok",)]
 
 
@@ -156,7 +156,7 @@ def test_a_failed_upgrade_leaves_the_file_as_it_was(yard_file: Path, next_step: 
     next_step.write_text(next_step.read_text().replace('"place"', '"nowhere"'))
     with pytest.raises(Exception, match="nowhere"):
         open_yard(_url(yard_file), TODAY)
-    assert _ask(yard_file, "SELECT version_num FROM alembic_version") == [(FIRST_STEP,)]
+    assert _ask(yard_file, "SELECT version_num FROM alembic_version") == [(OUR_STEP,)]
     assert len(list(yard_file.parent.glob("*before-upgrade*"))) == 1
 
 
@@ -178,7 +178,7 @@ def test_a_newer_file_is_refused(yard_file: Path) -> None:
     _write(yard_file, "UPDATE alembic_version SET version_num = '0099_moon_phases'")
     with (
         _left_alone(yard_file),
-        pytest.raises(YardFileProblem, match=r"newer Flitchbook .*0099_moon.*0001_first") as told,
+        pytest.raises(YardFileProblem, match=rf"newer Flitchbook .*0099_moon.*{OUR_STEP}") as told,
     ):
         open_yard(_url(yard_file))
     assert told.value.sentence.startswith(f"{yard_file}: ")

@@ -25,6 +25,7 @@ class Batch(Base):
     at: Mapped[datetime]
     file_hash: Mapped[str | None] = mapped_column(index=True)
     undone_at: Mapped[datetime | None]
+    undoes_uid: Mapped[UUID | None] = mapped_column(index=True)
 
 
 class Change(Base):
