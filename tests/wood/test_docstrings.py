@@ -19,7 +19,7 @@ UNIT = re.compile(
     r"\b(degC|degF|percent|points|mm|millimetres|inches|m3|cubic metres|board feet|kg|g|Pa|units)\b"
 )
 SOURCE = re.compile(r"References\n|[Ss]ource")
-PLUMBING = {"webapp.wood.arrays"}
+PLUMBING = {"webapp.wood.arrays", "webapp.wood.words"}
 
 
 def public_functions() -> Iterator[tuple[str, Callable[..., object]]]:
