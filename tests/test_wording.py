@@ -151,34 +151,90 @@ def test_every_state_has_its_word_and_meaning() -> None:
 
 
 @pytest.mark.parametrize(
-    ("fit", "target", "words"),
+    ("fit", "target", "use", "words"),
     [
-        (Fit.YES, 12.0, "fit for 12 %"),
-        (Fit.NO, 12.5, "not yet at 12.5 %"),
-        (Fit.UNKNOWN, 20.0, "not known for 20 %"),
-        (Fit.YES, None, "air-dry for here"),
-        (Fit.NO, None, "not yet as dry as it gets here"),
-        (Fit.UNKNOWN, None, "too early to say"),
+        (Fit.YES, 12.0, None, "fit for 12 %"),
+        (Fit.YES, 8.0, "heated room", "fit for a heated room (8 %)"),
+        (Fit.YES, 20.0, "kiln", "fit for the kiln (20 %)"),
+        (Fit.YES, 16.0, "Outdoor use", "fit for outdoor use (16 %)"),
+        (Fit.YES, 9.0, "music stands", "fit for 9 %"),
+        (Fit.NO, 12.5, None, "not yet fit for 12.5 %"),
+        (Fit.UNKNOWN, 20.0, None, "not sure yet for 20 %"),
+        (Fit.NO, None, None, "not yet as dry as it gets here"),
+        (Fit.UNKNOWN, None, "kiln", "too early to say"),
     ],
 )
-def test_fit_names_its_use(fit: Fit, target: float | None, words: str) -> None:
-    assert wording.fit_words(fit, target) == words
+def test_fit_names_its_use(fit: Fit, target: float | None, use: str | None, words: str) -> None:
+    assert wording.fit_words(fit, target, use) == words
+
+
+def test_wood_without_a_use_is_air_dry_at_its_moisture() -> None:
+    assert wording.fit_words(Fit.YES, None, None, 13.04) == "levelled off at 13 %, air-dry"
+    assert wording.fit_words(Fit.YES, None) == "levelled off, air-dry"
+    assert wording.air_dry_words(12.5, 14.0) == "levelled off at 12.5 – 14 %, air-dry"
+    assert wording.air_dry_words(13.04, 13.01) == "levelled off at 13 %, air-dry"
 
 
 @pytest.mark.parametrize(
-    ("fit", "read", "count", "leave", "words"),
+    ("fit", "read", "count", "leave", "use", "words"),
     [
-        (18, 20, 20, ["W7", "W12"], "18 of 20 fit; leave W7, W12"),
-        (0, 5, 20, [], "5 read, 15 not read"),
-        (4, 5, 20, ["W1"], "4 of 20 fit; leave W1; 5 read, 15 not read"),
-        (20, 20, 20, [], "20 of 20 fit"),
-        (0, 20, 20, ["W1"], ""),
+        (18, 20, 20, ["W7", "W12"], "12 %", "18 of 20 fit for 12 %; leave W7, W12"),
+        (0, 5, 20, [], "12 %", "5 read, 15 not read"),
+        (4, 5, 20, ["W1"], "12 %", "4 of 20 fit for 12 %; leave W1; 5 read, 15 not read"),
+        (20, 20, 20, [], "", "20 of 20 levelled off"),
+        (0, 20, 20, ["W1"], "", ""),
     ],
 )
 def test_how_much_of_a_stack_is_fit(
-    fit: int, read: int, count: int, leave: list[str], words: str
+    fit: int, read: int, count: int, leave: list[str], use: str, words: str
 ) -> None:
-    assert wording.stack_fit(fit, read, count, leave) == words
+    assert wording.stack_fit(fit, read, count, leave, use) == words
+
+
+MAY, JULY = date(2026, 5, 25), date(2026, 7, 4)
+PAST = date(2025, 12, 3)
+
+
+@pytest.mark.parametrize(
+    ("state", "fit", "target", "to_on", "words"),
+    [
+        (State.DRYING, Fit.NO, "8 %", JULY, "late May to July"),
+        (State.READ_AGAIN, Fit.UNKNOWN, "8 %", JULY, "no date till it is read again"),
+        (State.GETTING_WETTER, Fit.NO, "8 %", JULY, "no date while it gets wetter"),
+        (State.GETTING_WETTER, Fit.YES, "17 %", PAST, "fit for 17 % so far"),
+        (State.STALLED, Fit.NO, "", JULY, "no date while it is stalled"),
+        (State.STALLED, Fit.YES, "", PAST, "no date while it is stalled"),
+        (State.DRYING, Fit.YES, "a heated room (8 %)", PAST, "fit for a heated room (8 %)"),
+        (State.LEVELLED_OFF, Fit.UNKNOWN, "", PAST, "air-dry"),
+        (State.DRYING, Fit.UNKNOWN, "", JULY, "late May to July"),
+    ],
+)
+def test_an_outlook_does_not_quarrel_with_the_state(
+    state: State, fit: Fit, target: str, to_on: date, words: str
+) -> None:
+    from_on = min(MAY, to_on)
+    assert wording.outlook_words(state, fit, target, (from_on, to_on), AS_OF) == words
+
+
+def test_a_target_out_of_reach_is_said_to_be() -> None:
+    said = wording.outlook_words(State.DRYING, Fit.NO, "9 %", (None, None), AS_OF, in_reach=False)
+    assert said == "9 % is out of reach here"
+
+
+def test_advice_fits_the_place() -> None:
+    assert "weeds" in wording.next_step("stalled_airflow", "open_shed")
+    assert "weeds" in wording.next_step("stalled_airflow")
+    for kind in ("unheated", "heated", "chamber"):
+        assert "weeds" not in wording.next_step("stalled_airflow", kind)
+        assert "ground" not in wording.next_step("stalled_damp", kind)
+    assert "such as a heated room" in wording.next_step("out_of_reach", "unheated")
+    assert "such as a heated room" not in wording.next_step("out_of_reach", "heated")
+
+
+def test_advice_for_a_place_is_advice_for_a_known_reason() -> None:
+    for steps in (wording.NEXT_INDOORS, wording.NEXT_HEATED):
+        assert set(steps) <= set(wording.REASONS)
+        assert all(step.endswith(".") for step in steps.values())
 
 
 @pytest.mark.parametrize(
@@ -189,6 +245,8 @@ def test_how_much_of_a_stack_is_fit(
         (date(2026, 11, 15), date(2027, 8, 4), "mid November 2026 to August 2027"),
         (date(2027, 5, 25), date(2027, 7, 4), "late May to July 2027"),
         (date(2026, 5, 25), None, "late May or later"),
+        (date(2026, 2, 25), None, "now or later, no end in sight"),
+        (date(2026, 11, 15), date(2027, 1, 20), "mid November to January"),
         (None, None, "not in sight"),
         (date(2025, 9, 1), date(2025, 12, 3), "since December"),
         (date(2026, 2, 1), date(2026, 4, 3), "by early April"),
@@ -200,7 +258,7 @@ def test_when_wood_is_ready(start: date | None, end: date | None, words: str) ->
 
 def test_wood_that_rose_again_is_not_called_ready() -> None:
     was = wording.ready_words(date(2025, 9, 1), date(2025, 12, 3), AS_OF, still=False)
-    assert was == "was in December"
+    assert was == "reached in December, wetter since"
 
 
 @pytest.mark.parametrize(

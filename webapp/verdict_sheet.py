@@ -101,7 +101,7 @@ def board_line(said: BoardVerdict) -> Row:
     return board_row(said) | {
         "state": wording.state_word(verdict.state),
         "moisture": f"{low} to {high}",
-        "fit": wording.fit_words(verdict.fit, said.target_pct),
+        "fit": wording.fit_words(verdict.fit, said.target_pct, None, verdict.moisture_pct),
         "ready": wording.ready_words(from_on, to_on, said.as_of),
     }
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from webapp.drying.verdict import Fit, State
+from webapp.wood.uses import use_named
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -54,6 +55,13 @@ _TO_DRIER_AIR = marked(
     "boards, which check, and carry no live beetles in."
 )
 _LOOK_FOR_DAMP = marked("Look for damp: a leak, a wet cover, wet ground below, or wet wood beside.")
+_LOOK_FOR_DAMP_INDOORS = marked(
+    "Look for damp: a leak, a wet floor or wall, wet wood in the same room, heating turned off."
+)
+_BEYOND_THIS_ROOM = marked(
+    "This room takes it no lower. Warmer, drier air would: go slowly with thick boards, "
+    "which check."
+)
 
 REASONS: Mapping[str, Reason] = {
     "no_reading": Reason(
@@ -184,6 +192,29 @@ STATE_MEANINGS: Mapping[State, str] = {
     State.READ_AGAIN: marked("Too few readings, or doubtful ones. Read it again."),
 }
 
+# What differs indoors, where there is neither rain nor weeds, and where it is heated already.
+NEXT_INDOORS: Mapping[str, str] = {
+    "over_range": marked("Keep the ends sealed; weigh a board to see it dry."),
+    "wet": marked("Keep the ends sealed; look weekly in the first weeks."),
+    "stalled_airflow": marked(
+        "Look for what blocks the air: sheeting over it, sticks out of line, a wall or boards "
+        "leaning close."
+    ),
+    "stalled_damp": _LOOK_FOR_DAMP_INDOORS,
+    "getting_wetter": marked(
+        "Look soon for water getting in: a leak, a wet floor or wall, heating turned off."
+    ),
+    "long_unread": marked("Read it on the next round, and look at the air of the room."),
+}
+NEXT_HEATED: Mapping[str, str] = {
+    "drying_out_of_reach": _BEYOND_THIS_ROOM,
+    "out_of_reach": _BEYOND_THIS_ROOM,
+    "levelled_off": marked("As dry as it gets here. Use it, or wrap it so that it stays so."),
+}
+OUT_OF_REACH = frozenset({"drying_out_of_reach", "out_of_reach"})
+_INDOORS = frozenset({"unheated", "heated", "chamber"})
+_HEATED = frozenset({"heated", "chamber"})
+
 _MONTHS = (
     marked("January"),
     marked("February"),
@@ -227,9 +258,14 @@ def likely_cause(reason: str, numbers: Mapping[str, float | str], as_of: date) -
     return _(said.cause or said.sentence) % _spoken(numbers, as_of)
 
 
-def next_step(reason: str) -> str:
-    """Say what the keeper does next."""
-    return _(REASONS[reason].next_step).replace("%%", "%")
+def next_step(reason: str, place_kind: str | None = None) -> str:
+    """Say what the keeper does next, at a kind of place."""
+    step = REASONS[reason].next_step
+    if place_kind in _INDOORS:
+        step = NEXT_INDOORS.get(reason, step)
+    if place_kind in _HEATED:
+        step = NEXT_HEATED.get(reason, step)
+    return _(step).replace("%%", "%")
 
 
 def state_word(state: State) -> str:
@@ -284,27 +320,53 @@ def days_ago(days: float) -> str:
     return _n("%d day ago", "%d days ago", count) % count
 
 
-def fit_words(fit: Fit, target_pct: float | None) -> str:
-    """Say what a board is fit for; the use is always named."""
+def use_words(target_pct: float, use: str | None = None) -> str:
+    """Name what wood is dried for: "a heated room (8 %)"; no use of ours: its percent alone."""
+    target, known = percent(target_pct), use_named(use)
+    if known is None:
+        return target
+    return _("%(use)s (%(target)s)") % {"use": _(known.fit_for), "target": target}
+
+
+def fit_words(
+    fit: Fit, target_pct: float | None, use: str | None = None, moisture_pct: float = math.nan
+) -> str:
+    """Say what wood is fit for; the use is always named."""
     if target_pct is None:
         return {
-            Fit.YES: _("air-dry for here"),
+            Fit.YES: air_dry_words(moisture_pct),
             Fit.NO: _("not yet as dry as it gets here"),
             Fit.UNKNOWN: _("too early to say"),
         }[fit]
-    target = percent(target_pct)
+    target = use_words(target_pct, use)
     return {
         Fit.YES: _("fit for %s") % target,
-        Fit.NO: _("not yet at %s") % target,
-        Fit.UNKNOWN: _("not known for %s") % target,
+        Fit.NO: _("not yet fit for %s") % target,
+        Fit.UNKNOWN: _("not sure yet for %s") % target,
     }[fit]
 
 
-def stack_fit(boards_fit: int, boards_read: int, board_count: int, leave: list[str]) -> str:
-    """Say how much of a stack is fit and which boards to leave."""
+def air_dry_words(low_pct: float, high_pct: float | None = None) -> str:
+    """Say that wood has levelled off and where; of several boards from the driest on."""
+    if not math.isfinite(low_pct):
+        return _("levelled off, air-dry")
+    if high_pct is None or percent(low_pct) == percent(high_pct):
+        return _("levelled off at %s, air-dry") % percent(low_pct)
+    return _("levelled off at %s, air-dry") % percent_range(low_pct, high_pct)
+
+
+def stack_fit(
+    boards_fit: int, boards_read: int, board_count: int, leave: list[str], for_what: str = ""
+) -> str:
+    """Say how much of a stack is fit and for what, and which boards to leave."""
     said = []
     if boards_fit:
-        said.append(_("%(fit)d of %(count)d fit") % {"fit": boards_fit, "count": board_count})
+        counted = {"fit": boards_fit, "count": board_count, "use": for_what}
+        said.append(
+            (_("%(fit)d of %(count)d fit for %(use)s") % counted)
+            if for_what
+            else _("%(fit)d of %(count)d levelled off") % counted
+        )
         if leave and boards_fit + len(leave) >= boards_read:
             said.append(_("leave %s") % ", ".join(leave))
     unread = board_count - boards_read
@@ -315,6 +377,37 @@ def stack_fit(boards_fit: int, boards_read: int, board_count: int, leave: list[s
     return "; ".join(said)
 
 
+def outlook_words(
+    state: State,
+    fit: Fit,
+    target: str,
+    ready: tuple[date | None, date | None],
+    as_of: date,
+    *,
+    in_reach: bool = True,
+) -> str:
+    """Say when wood should be there, or that it is; no date where its state allows none.
+
+    ``target`` is what it is dried for as `use_words` names it, empty for as dry as it gets here.
+    """
+    if state in _NO_DATE:
+        return _("fit for %s so far") % target if fit is Fit.YES and target else _(_NO_DATE[state])
+    if target and fit is Fit.YES:
+        return _("fit for %s") % target
+    if not target and (fit is Fit.YES or state is State.LEVELLED_OFF):
+        return _("air-dry")
+    if target and not in_reach:
+        return _("%s is out of reach here") % target
+    return ready_words(*ready, as_of, still=fit is not Fit.NO)
+
+
+_NO_DATE: Mapping[State, str] = {
+    State.READ_AGAIN: marked("no date till it is read again"),
+    State.GETTING_WETTER: marked("no date while it gets wetter"),
+    State.STALLED: marked("no date while it is stalled"),
+}
+
+
 def ready_words(
     from_on: date | None, to_on: date | None, as_of: date, *, still: bool = True
 ) -> str:
@@ -322,15 +415,27 @@ def ready_words(
     if from_on is None:
         return _("not in sight")
     if to_on is None:
-        return _("%s or later") % part_of_month(from_on, as_of)
+        ahead = from_on > as_of
+        return (
+            _("%s or later") % part_of_month(from_on, as_of)
+            if ahead
+            else _("now or later, no end in sight")
+        )
     if to_on <= as_of:
-        return (_("since %s") if still else _("was in %s")) % month_name(to_on, as_of)
+        said = _("since %s") if still else _("reached in %s, wetter since")
+        return said % month_name(to_on, as_of)
     if from_on <= as_of:
         return _("by %s") % part_of_month(to_on, as_of)
+    return _span_words(from_on, to_on, as_of)
+
+
+def _span_words(from_on: date, to_on: date, as_of: date) -> str:
     if (from_on.year, from_on.month) == (to_on.year, to_on.month):
         return part_of_month(from_on, as_of)
-    start = part_of_month(from_on, as_of, with_year=from_on.year != to_on.year)
-    if from_on.year != to_on.year and not start.endswith(str(from_on.year)):
+    years = from_on.year != to_on.year
+    start = part_of_month(from_on, as_of, with_year=years)
+    # "Late November to January" cannot be mistaken; where the end is far, both name their year.
+    if years and _far(to_on, as_of) and not _far(from_on, as_of):
         start = f"{start} {from_on.year}"
     return _("%(start)s to %(end)s") % {"start": start, "end": month_name(to_on, as_of)}
 
@@ -344,8 +449,11 @@ def part_of_month(day: date, as_of: date, *, with_year: bool = True) -> str:
 def month_name(day: date, as_of: date, *, with_year: bool = True) -> str:
     """Return a day's month, with its year where it could be mistaken."""
     name = _(_MONTHS[day.month - 1])
-    far = abs((day - as_of).days) > SOON_DAYS
-    return f"{name} {day.year}" if far and with_year else name
+    return f"{name} {day.year}" if with_year and _far(day, as_of) else name
+
+
+def _far(day: date, as_of: date) -> bool:
+    return abs((day - as_of).days) > SOON_DAYS
 
 
 def full_day(day: date) -> str:

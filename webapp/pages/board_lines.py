@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from webapp import wording
-from webapp.drying.verdict import Fit
 
 if TYPE_CHECKING:
     from webapp.yard.judge_stack import BoardVerdict
@@ -20,6 +19,8 @@ class BoardLine:
     """What is said of a board, in words."""
 
     said: BoardVerdict
+    use: str | None = None
+    place_kind: str | None = None
 
     @property
     def sentence(self) -> str:
@@ -30,7 +31,7 @@ class BoardLine:
     @property
     def next_step(self) -> str:
         """What the keeper does next."""
-        return wording.next_step(self.said.verdict.reason)
+        return wording.next_step(self.said.verdict.reason, self.place_kind)
 
     @property
     def now(self) -> str:
@@ -55,15 +56,22 @@ class BoardLine:
     @property
     def fit(self) -> str:
         """What it is fit for."""
-        return wording.fit_words(self.said.verdict.fit, self.said.target_pct)
+        verdict, target_pct = self.said.verdict, self.said.target_pct
+        return wording.fit_words(verdict.fit, target_pct, self.use, verdict.moisture_pct)
 
     @property
     def ready(self) -> str:
         """When it should be ready."""
         verdict = self.said.verdict
-        from_on, to_on = wording.day_of(verdict.ready_from), wording.day_of(verdict.ready_to)
-        still = verdict.fit is not Fit.NO
-        return wording.ready_words(from_on, to_on, self.said.as_of, still=still)
+        target_pct = self.said.target_pct
+        return wording.outlook_words(
+            verdict.state,
+            verdict.fit,
+            "" if target_pct is None else wording.use_words(target_pct, self.use),
+            (wording.day_of(verdict.ready_from), wording.day_of(verdict.ready_to)),
+            self.said.as_of,
+            in_reach=verdict.reason not in wording.OUT_OF_REACH,
+        )
 
     @property
     def read(self) -> str:
