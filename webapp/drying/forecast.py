@@ -94,17 +94,31 @@ class _Shifted:
         self.drying = posterior.curve.apart()
         stack = posterior.curve.boards.stack
         self.member, self.group = posterior.mode.member, posterior.mode.group[stack]
-        self.error = posterior.error
-        readings = self.error.readings
-        self.seen, self.slopes = self.drying.moisture(
-            self.member, self.group, readings.board, readings.day
-        )
-        self.cost = self.error(self.seen)
 
-    def _parameters(self, shift: Array) -> tuple[Array, Array]:
+    def parameters(self, shift: Array) -> tuple[Array, Array]:
         """The parameters shifted [boards, 8]."""
         member = self.member + shift[:, : curve.MEMBER_PARAMETERS]
         return member, self.group + shift[:, curve.MEMBER_PARAMETERS :]
+
+    def at(self, shift: Array, days: Array) -> tuple[Array, Array]:
+        """Moisture and path [boards, days] with the parameters shifted [boards, 8]."""
+        member, group = self.parameters(shift)
+        moisture = self.drying.moisture_on(member, group, days)
+        rows = np.repeat(np.arange(len(member)), len(days))
+        path, _ = self.drying.untroubled_path(member, group, rows, np.tile(days, len(member)))
+        return moisture, path.reshape(moisture.shape)
+
+
+class _ReadAgain:
+    """The readings, asked what they say of parameters off the best ones."""
+
+    def __init__(self, posterior: Posterior, apart: _Shifted) -> None:
+        self.apart, self.error = apart, posterior.error
+        self.readings = posterior.error.readings
+        seen, self.slopes = apart.drying.moisture(
+            apart.member, apart.group, self.readings.board, self.readings.day
+        )
+        self.cost = self.error(seen)
 
     def correction(self, shift: Array) -> Array:
         """What a board's readings say of a shift beyond their normal approximation [boards].
@@ -112,26 +126,42 @@ class _Shifted:
         An over-range display does not care how wet a board is, but rules out that it is
         dry; no curvature at the best parameters tells that.
         """
-        readings, boards = self.error.readings, len(self.member)
+        readings, boards = self.readings, len(self.apart.member)
         if len(readings) == 0:
             return np.ones(boards)
-        moisture, _ = self.drying.moisture(*self._parameters(shift), readings.board, readings.day)
+        member, group = self.apart.parameters(shift)
+        moisture, _ = self.apart.drying.moisture(member, group, readings.board, readings.day)
         moved = (self.slopes * shift[readings.board]).sum(axis=1)
         normal = self.cost.slope * moved + 0.5 * self.cost.curvature * moved**2
         beyond = self.error(moisture).cost - self.cost.cost - normal
         total = np.bincount(readings.board, beyond, boards)
         return np.asarray(np.exp(-np.clip(total, -MOST_CORRECTION, MOST_CORRECTION)))
 
-    def at(self, shift: Array, days: Array) -> tuple[Array, Array]:
-        """Moisture and path [boards, days] with the parameters shifted [boards, 8]."""
-        member, group = self._parameters(shift)
-        moisture = self.drying.moisture_on(member, group, days)
-        rows = np.repeat(np.arange(len(member)), len(days))
-        path, _ = self.drying.untroubled_path(member, group, rows, np.tile(days, len(member)))
-        return moisture, path.reshape(moisture.shape)
+
+def node_weights(posterior: Posterior) -> Array:
+    """How much each rate that `look_ahead` follows counts for each board.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        A fit.
+
+    Returns
+    -------
+    array [nodes, boards]
+        Sums to 1 for every board. Hangs on the past alone, so that one set serves all that
+        may be supposed of what lies ahead.
+    """
+    shift, _, _ = _nodes(posterior)
+    asked = _ReadAgain(posterior, _Shifted(posterior))
+    weights = np.array([asked.correction(node * shift) for node in NODES])
+    weights *= NODE_WEIGHTS[:, None]
+    return np.asarray(weights / weights.sum(axis=0))
 
 
-def look_ahead(posterior: Posterior, days: Array, today: float) -> Outlook:
+def look_ahead(
+    posterior: Posterior, days: Array, today: float, weights: Array | None = None
+) -> Outlook:
     """Chance of having reached the goal, day by day.
 
     Parameters
@@ -142,6 +172,8 @@ def look_ahead(posterior: Posterior, days: Array, today: float) -> Outlook:
         Days since 1970-01-01, rising.
     today : float
         After this day the weather is not known.
+    weights : array [nodes, boards], optional
+        Of `node_weights`, where they are at hand.
 
     Returns
     -------
@@ -164,10 +196,8 @@ def look_ahead(posterior: Posterior, days: Array, today: float) -> Outlook:
     level_sd = np.maximum(_spread(posterior, known, days, of_excess=True), LEAST_SD_PCT)
     aimed = np.isfinite(boards.target_pct)
     apart = _Shifted(posterior)
+    weights = node_weights(posterior) if weights is None else weights
     chance, mean, square = (np.zeros_like(sd) for _ in range(3))
-    weights = np.array([apart.correction(node * shift) for node in NODES])
-    weights *= NODE_WEIGHTS[:, None]
-    weights /= weights.sum(axis=0)
     for node, weight in zip(NODES, weights[:, :, None], strict=True):
         moisture, path = apart.at(node * shift, days)
         reached = ndtr((boards.target_pct[:, None] - moisture) / sd)
