@@ -34,6 +34,11 @@ def test_a_board_foot_is_a_twelfth_of_a_cubic_foot() -> None:
     assert pytest.approx(0.3048**3 / 12.0) == units.M3_PER_BOARD_FOOT
 
 
+def test_a_pound_is_sixteen_ounces_of_a_sixteenth_each() -> None:
+    """The avoirdupois ounce is 28.349523125 g (NIST SP 811, Appendix B)."""
+    assert units.pounds_from_kg(16 * 0.028349523125) == pytest.approx(1.0, abs=1e-15)
+
+
 @given(sizes)
 def test_units_there_and_back(value: float) -> None:
     assert units.inches_from_mm(units.mm_from_inches(value)) == pytest.approx(value)

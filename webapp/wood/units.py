@@ -12,6 +12,9 @@ MM_PER_INCH = 25.4
 M3_PER_BOARD_FOOT = (12 * MM_PER_INCH / 1000) ** 2 * MM_PER_INCH / 1000
 """A board foot is a square foot one inch thick: 0.002359737216 m3 (NIST SP 811, Appendix B)."""
 
+KG_PER_POUND = 0.45359237
+"""Avoirdupois pound, exact since 1959 (NIST SP 811, Appendix B)."""
+
 _QUARTERS = re.compile(r"\s*(\d{1,2})\s*/\s*([48])\s*")
 
 
@@ -33,6 +36,11 @@ def m3_from_board_feet(board_feet: ArrayLike) -> FloatArray:
 def board_feet_from_m3(volume_m3: ArrayLike) -> FloatArray:
     """Give board feet for cubic metres; source: NIST SP 811, Appendix B."""
     return as_floats(volume_m3) / M3_PER_BOARD_FOOT
+
+
+def pounds_from_kg(mass_kg: ArrayLike) -> FloatArray:
+    """Give pounds for kg; source: NIST SP 811, Appendix B (exact)."""
+    return as_floats(mass_kg) / KG_PER_POUND
 
 
 def celsius_from_fahrenheit(temperature_f: ArrayLike) -> FloatArray:
