@@ -456,6 +456,11 @@ def _far(day: date, as_of: date) -> bool:
     return abs((day - as_of).days) > SOON_DAYS
 
 
+def month_word(number: int) -> str:
+    """Return the name of a month, 1 to 12."""
+    return _(_MONTHS[number - 1])
+
+
 def full_day(day: date) -> str:
     """Return a day for people: 3 May 2026."""
     return f"{day.day} {_(_MONTHS[day.month - 1])} {day.year}"

@@ -17,12 +17,12 @@ from webapp.drying.fit import MODEL_VERSION
 from webapp.drying.stacks import Boards, Readings, Stays
 from webapp.problems import Refused
 from webapp.records.board import Board, BoardStay
-from webapp.records.place import Air, AirOf, Place, PlaceMonth
+from webapp.records.place import Air, Place, PlaceMonth
 from webapp.records.reading import Reading
 from webapp.records.stack import Stack, StackStay
 from webapp.wood.green_moisture import green_moisture_pct
-from webapp.wood.place_air import air_inside
 from webapp.wood.species_table import species_named
+from webapp.yard.air_there import air_there
 from webapp.yard.correct_readings import corrected, one_by_hits, readings_frame
 
 if TYPE_CHECKING:
@@ -184,8 +184,7 @@ def _air_of(place: Place, months: pd.DataFrame, records: pd.DataFrame) -> PlaceA
     if len(own) != MONTHS:
         raise Refused(f"“{place.name}” has the air of {len(own)} months; all twelve are needed.")
     temperature, humidity = own["temperature_c"].to_numpy(float), own["rh_pct"].to_numpy(float)
-    if place.air_of == AirOf.STATION:
-        temperature, humidity = air_inside(place.kind, temperature, humidity)
+    temperature, humidity = air_there(place.kind, place.air_of, temperature, humidity)
     seen = records[records["place_id"] == place.id]
     return PlaceAir(
         np.asarray(temperature),
