@@ -42,7 +42,7 @@ def test_months_are_near_those_of_the_mean_air() -> None:
         [normal_months_pct(one.temperature_c, one.rh_pct) - one.emc_pct for one in stations]
     )
     assert np.abs(away.mean(axis=1)).max() < 0.2
-    assert np.median(np.abs(away).max(axis=1)) < 0.7
+    assert np.median(np.abs(away).max(axis=1)) < 0.8
     assert stations[int(np.abs(away).max(axis=1).argmax())].place == "Oslo"
 
 
