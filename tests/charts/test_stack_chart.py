@@ -82,6 +82,28 @@ def test_place_target_witness_moves_and_today_are_drawn(picture: StackPicture) -
     assert any(y == "12.0" for _x, y in ruled)
 
 
+def test_what_people_typed_is_neither_markup_nor_a_value(picture: StackPicture) -> None:
+    mark = "<b>%{y}&"
+    odd = replace(
+        picture,
+        curves={mark: picture.curves["W1"]},
+        readings=[replace(picture.readings[-1], board=mark)],
+        moves=[(picture.moves[0][0], mark)],
+    )
+    figure = stack_chart(odd)
+    (marks,) = traces(figure, mark, "markers")
+    assert marks.hovertemplate.startswith("&lt;b>%&#123;y}&amp; %{y:.1f} %")
+    assert marks.customdata[0].startswith("meter showed &lt;6")
+    assert "&lt;b>%&#123;y}&amp;" in {note.text for note in figure.layout.annotations}
+
+
+def test_a_chart_writes_days_in_the_order_it_is_given(picture: StackPicture) -> None:
+    figure = stack_chart(picture, (), ChartWords(day="%Y-%m-%d"))
+    told = [trace.hovertemplate for trace in figure.data if trace.hovertemplate]
+    assert len(told) == 8
+    assert all("<br>%{x|%Y-%m-%d}<" in template for template in told)
+
+
 def test_what_is_not_there_is_not_drawn(picture: StackPicture) -> None:
     bare = replace(picture, target_pct=None, moves=[], witness=[], readings=[])
     figure = stack_chart(bare)

@@ -20,7 +20,7 @@ def drying_chart(picture: StackPicture, mark: str, words: ChartWords = ENGLISH) 
     if mark in picture.curves:
         _mean, low, high = picture.curves[mark]
         figure.add_traces(band(picture.days, low, high))
-        figure.add_traces(board_lines(picture, mark, bold=True))
+        figure.add_traces(board_lines(picture, mark, words, bold=True))
     figure.add_trace(place_line(picture, words))
     readings = [reading for reading in picture.readings if reading.board == mark]
     if readings:

@@ -9,6 +9,7 @@ import plotly.graph_objects as go
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Noto Sans', sans-serif"
 FONT_SIZE = 14
 THIN, LINE, BOLD = 1.25, 2.0, 3.0
+TOP_MARGIN, ROW_HEIGHT = 26, 19  # of the words above the chart
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,10 @@ DARK = Palette(
 
 @dataclass(frozen=True)
 class ChartWords:
-    """The words in a chart, in English; the pages hand in translated ones."""
+    """The words in a chart, in English; the pages hand in translated ones.
+
+    `day` is how a day is written, in the signs of d3-time-format.
+    """
 
     moisture: str = "moisture, %"
     today: str = "today"
@@ -61,6 +65,7 @@ class ChartWords:
     over: str = "over the meter's range"
     under: str = "under the meter's range"
     doubtful: str = "doubtful"
+    day: str = "%-d %b %Y"
 
 
 ENGLISH = ChartWords()
@@ -69,6 +74,14 @@ ENGLISH = ChartWords()
 def recolouring() -> dict[str, str]:
     """Return each light colour with the dark one that stands for the same."""
     return {light: asdict(DARK)[role] for role, light in asdict(LIGHT).items()}
+
+
+def plain_text(text: str) -> str:
+    """Write what people typed so that Plotly takes no part of it for markup or for a value."""
+    signs = (("&", "&amp;"), ("<", "&lt;"), ("%{", "%&#123;"))
+    for sign, written in signs:
+        text = text.replace(sign, written)
+    return text
 
 
 def new_figure(words: ChartWords) -> go.Figure:
@@ -85,7 +98,7 @@ def new_figure(words: ChartWords) -> go.Figure:
             "font": {"family": FONT, "size": FONT_SIZE, "color": LIGHT.ink},
             "paper_bgcolor": LIGHT.sheet,
             "plot_bgcolor": LIGHT.sheet,
-            "margin": {"l": 38, "r": 10, "t": 44, "b": 46},
+            "margin": {"l": 38, "r": 10, "t": TOP_MARGIN, "b": 46},
             "showlegend": False,  # the key stands beside the chart, as text
             "hovermode": "closest",
             "hoverlabel": {
@@ -113,7 +126,7 @@ def new_figure(words: ChartWords) -> go.Figure:
                     "xanchor": "left",
                     "yanchor": "bottom",
                     "xshift": -36,
-                    "yshift": 24,
+                    "yshift": 0,
                     "showarrow": False,
                 }
             ],

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import plotly.graph_objects as go
 
-from webapp.charts.house_style import BOLD, LIGHT, LINE, THIN
+from webapp.charts.house_style import BOLD, LIGHT, LINE, THIN, plain_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import date
 
     from numpy.typing import NDArray
 
@@ -67,11 +66,13 @@ def place_line(picture: StackPicture, words: ChartWords) -> go.Scatter:
         picture.equilibrium,
         name="place",
         line={"color": LIGHT.place, "width": LINE, "dash": "dash"},
-        hovertemplate=f"{words.place} %{{y:.1f}} %<br>%{{x|%-d %b %Y}}<extra></extra>",
+        hovertemplate=_told(words.place, words),
     )
 
 
-def board_lines(picture: StackPicture, mark: str, *, bold: bool) -> list[go.Scatter]:
+def board_lines(
+    picture: StackPicture, mark: str, words: ChartWords, *, bold: bool
+) -> list[go.Scatter]:
     """Return a board's fitted curve: drawn through until today, dotted ahead."""
     mean = picture.curves[mark][0]
     today = np.datetime64(picture.as_of, "D")
@@ -86,7 +87,7 @@ def board_lines(picture: StackPicture, mark: str, *, bold: bool) -> list[go.Scat
             name=mark,
             meta={"board": mark},
             line={"color": colour, "width": width, "dash": dash},
-            hovertemplate=f"{mark} %{{y:.1f}} %<br>%{{x|%-d %b %Y}}<extra></extra>",
+            hovertemplate=_told(mark, words),
         )
         for part, dash in ((past, "solid"), (ahead, "dot"))
         if part.any()
@@ -101,7 +102,7 @@ def reading_marks(
     return go.Scatter(
         x=[reading.on.isoformat() for reading in readings],
         y=[round(reading.corrected_pct, 2) for reading in readings],
-        customdata=[f"{words.shown} {r.shown}{_remark(r, words)}" for r in readings],
+        customdata=[plain_text(f"{words.shown} {r.shown}{_remark(r, words)}") for r in readings],
         mode="markers",
         name=mark,
         meta={"board": mark},
@@ -111,7 +112,7 @@ def reading_marks(
             "color": LIGHT.ink if bold else LIGHT.pencil,
             "line": {"color": LIGHT.ink, "width": 1.5},
         },
-        hovertemplate=f"{mark} %{{y:.1f}} %, %{{customdata}}<br>%{{x|%-d %b %Y}}<extra></extra>",
+        hovertemplate=_told(mark, words, ", %{customdata}"),
     )
 
 
@@ -129,7 +130,7 @@ def witness_marks(picture: StackPicture, words: ChartWords) -> go.Scatter:
             "color": LIGHT.witness,
             "line": {"color": LIGHT.witness, "width": 2},
         },
-        hovertemplate=f"{words.witness} %{{y:.1f}} %<br>%{{x|%-d %b %Y}}<extra></extra>",
+        hovertemplate=_told(words.witness, words),
     )
 
 
@@ -147,18 +148,6 @@ def draw_target(figure: go.Figure, target_pct: float, words: ChartWords) -> None
     )
 
 
-def draw_day(figure: go.Figure, on: date, text: str, *, dash: str, level: int) -> None:
-    """Rule a day down the chart with its word on top; levels keep neighbours apart."""
-    figure.add_shape(
-        type="line", x0=on.isoformat(), x1=on.isoformat(), yref="paper", y0=0, y1=1,
-        line={"color": LIGHT.ink, "width": THIN, "dash": dash},
-    )  # fmt: skip
-    figure.add_annotation(
-        x=on.isoformat(), y=1, yref="paper", yanchor="bottom", yshift=18 * level,
-        text=text, showarrow=False,
-    )  # fmt: skip
-
-
 def moisture_range(picture: StackPicture, marks: Sequence[str]) -> tuple[float, float]:
     """Return the span of moisture worth showing for some boards."""
     levels = [picture.equilibrium, *(picture.curves[mark][0] for mark in marks)]
@@ -171,6 +160,11 @@ def moisture_range(picture: StackPicture, marks: Sequence[str]) -> tuple[float, 
         return 0.0, TOP_PCT
     low = max(0.0, float(every.min()) - HEADROOM_PCT)
     return low, min(TOP_PCT, float(every.max()) + HEADROOM_PCT)
+
+
+def _told(what: str, words: ChartWords, more: str = "") -> str:
+    """Say what is told of a point: whose it is, its moisture, and its day below."""
+    return f"{plain_text(what)} %{{y:.1f}} %{more}<br>%{{x|{words.day}}}<extra></extra>"
 
 
 def _symbol(reading: PictureReading, plain: str) -> str:

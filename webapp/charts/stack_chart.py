@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from webapp.charts.day_labels import DayLabel, draw_days
 from webapp.charts.house_style import ENGLISH, ChartWords, new_figure
 from webapp.charts.layers import (
     band,
     board_lines,
-    draw_day,
     draw_target,
     moisture_range,
     place_line,
@@ -39,7 +39,7 @@ def stack_chart(
     figure.add_trace(place_line(picture, words))
     for turn, mark in enumerate(marks):
         bold = mark in named
-        figure.add_traces(board_lines(picture, mark, bold=bold))
+        figure.add_traces(board_lines(picture, mark, words, bold=bold))
         readings = [reading for reading in picture.readings if reading.board == mark]
         if readings:
             figure.add_trace(reading_marks(readings, mark, turn, words, bold=bold))
@@ -54,12 +54,13 @@ def finish(
         figure.add_trace(witness_marks(picture, words))
     if picture.target_pct is not None:
         draw_target(figure, picture.target_pct, words)
-    for moved_on, place in picture.moves:
-        draw_day(figure, moved_on, place, dash="dashdot", level=1)
-    draw_day(figure, picture.as_of, words.today, dash="solid", level=0)
     figure.update_yaxes(range=moisture_range(picture, marks))
     if len(picture.days):
-        figure.update_xaxes(range=[str(picture.days[0] - ROOM_AT_START), str(_last_shown(picture))])
+        shown = picture.days[0] - ROOM_AT_START, _last_shown(picture)
+        figure.update_xaxes(range=[str(day) for day in shown])
+        days = [DayLabel(picture.as_of, words.today, "solid")]
+        days += [DayLabel(moved_on, place, "dashdot") for moved_on, place in picture.moves]
+        draw_days(figure, days, shown)
     return figure
 
 
