@@ -128,6 +128,14 @@ class Database:
         """The address, with the password hidden."""
         return self.engine.url.render_as_string(hide_password=True)
 
+    @property
+    def where(self) -> str:
+        """Where the yard lies: its file in full, or the address of its server."""
+        url = self.engine.url
+        if url.get_backend_name() != "sqlite" or not url.database or url.database == ":memory:":
+            return self.url
+        return str(Path(url.database).resolve())
+
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """Give a session that sees one moment of the yard, cannot write and never waits."""
