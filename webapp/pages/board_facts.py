@@ -1,13 +1,15 @@
-"""The facts of a board: what it is, and its size and weight now and when dry."""
+"""The facts of a board: what it is and what it was sawn to."""
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
-from webapp import wording
-from webapp.pages.board_size import size_when_dry, weight_words
+from webapp import sizes, wording
+from webapp.pages.board_size import volume_of
 
 if TYPE_CHECKING:
+    from webapp.look import Look, Units
     from webapp.records.board import Board
     from webapp.yard.judge_stack import BoardVerdict
 
@@ -16,33 +18,26 @@ _ = wording.translation.gettext
 Fact = tuple[str, str]
 
 
-def facts_of(board: Board, said: BoardVerdict | None) -> list[Fact]:
+def facts_of(board: Board, said: BoardVerdict | None, look: Look) -> list[Fact]:
     """List what is known of a board; what is not known is left out."""
     facts = [
         (_("species"), board.species),
-        (_("rough size"), _size(board)),
+        (_("rough size"), _size(board, look.units)),
         (_("how sawn"), _(board.grain) if board.grain else ""),
         (_("log"), _log(board)),
-        (_("sawn on"), wording.full_day(board.sawn_on) if board.sawn_on else ""),
+        (_("sawn on"), sizes.day_words(board.sawn_on, look.dates) if board.sawn_on else ""),
         (_("borate"), board.borate or ""),
         (_("target"), _target(said)),
-        (_("size when dry"), size_when_dry(board, said) if said else ""),
-        (_("weight"), weight_words(board, said) if said else ""),
     ]
     return [(name, value) for name, value in facts if value]
 
 
-def _size(board: Board) -> str:
-    parts = [f"{board.thickness_mm:g}"]
-    if board.width_mm:
-        parts.append(_widths(board.width_mm, board.width_end_mm))
-    if board.length_mm:
-        parts.append(f"{board.length_mm:g}")
-    return " × ".join(parts) + " mm"
-
-
-def _widths(width_mm: float, end_mm: float | None) -> str:
-    return f"{width_mm:g}" if end_mm in {None, width_mm} else f"{width_mm:g}–{end_mm:g}"
+def _size(board: Board, units: Units) -> str:
+    said = sizes.board_size_words(
+        board.thickness_mm, board.width_mm, board.width_end_mm, board.length_mm, units
+    )
+    volume_m3 = volume_of(board)
+    return said if math.isnan(volume_m3) else f"{said}, {sizes.volume_words(volume_m3, units)}"
 
 
 def _log(board: Board) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from webapp.yard.picture_stack import PictureReading, StackPicture
 
 MONTHS_AHEAD = 12
+YEAR = np.timedelta64(365, "D")
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,13 @@ def months_ahead(picture: StackPicture, boards: Collection[str]) -> list[MonthAh
     last = picture.days[-1]
     days = [first for first in firsts if np.datetime64(first, "D") <= last]
     return [_month(picture, curves, on) for on in days]
+
+
+def driest_ahead(picture: StackPicture) -> float:
+    """Give the lowest moisture that the place takes wood to within a year; NaN where unknown."""
+    today = np.datetime64(picture.as_of, "D")
+    ahead = picture.equilibrium[(picture.days >= today) & (picture.days <= today + YEAR)]
+    return float(ahead.min()) if len(ahead) else math.nan
 
 
 def read_days(picture: StackPicture, marks: Sequence[str]) -> list[ReadDay]:

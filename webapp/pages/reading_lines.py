@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from webapp import wording
+from webapp import sizes, wording
+from webapp.entry.temperatures import temperature_text
 from webapp.yard.explain_readings import explain_readings
 
 if TYPE_CHECKING:
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from webapp.look import Dates, Look, Units
     from webapp.records.board import Board
     from webapp.records.reading import Reading
     from webapp.yard.explain_readings import ExplainedReading
@@ -34,20 +36,20 @@ class ReadingLine:
     struck: str
 
 
-def reading_lines(session: Session, board: Board) -> list[ReadingLine]:
+def reading_lines(session: Session, board: Board, look: Look) -> list[ReadingLine]:
     """List all readings of a board, newest first."""
-    return [_line(explained) for explained in reversed(explain_readings(session, board))]
+    return [_line(explained, look) for explained in reversed(explain_readings(session, board))]
 
 
-def _line(explained: ExplainedReading) -> ReadingLine:
+def _line(explained: ExplainedReading, look: Look) -> ReadingLine:
     reading = explained.reading
     return ReadingLine(
         uid=reading.uid,
         on=reading.read_on,
         shown=reading.shown,
         corrected=_corrected(explained),
-        rule="; ".join([*_steps(explained), *_circumstances(reading)]),
-        struck=_struck(reading),
+        rule="; ".join([*_steps(explained, look.units), *_circumstances(reading)]),
+        struck=_struck(reading, look.dates),
     )
 
 
@@ -60,17 +62,17 @@ def _corrected(explained: ExplainedReading) -> str:
     return _("under %s") % said if explained.reading.under else said
 
 
-def _steps(explained: ExplainedReading) -> list[str]:
+def _steps(explained: ExplainedReading, units: Units) -> list[str]:
     """Name each step from the shown number to the corrected one."""
     reading, steps = explained.reading, []
     if reading.meter is None:
         return [_("meter not noted, so taken as it stands")]
     if explained.temperature_unknown:
         steps.append(_("wood temperature not noted, so not corrected for it"))
-    if explained.temperature_points:
-        wood = f"{reading.wood_temperature_c:g}"
+    if explained.temperature_points and reading.wood_temperature_c is not None:
+        wood = temperature_text(reading.wood_temperature_c, units)
         steps.append(
-            _("wood at %(wood)s °C: %(points)s")
+            _("wood at %(wood)s: %(points)s")
             % {"wood": wood, "points": _signed(explained.temperature_points)}
         )
     if explained.species_unknown:
@@ -92,11 +94,11 @@ def _circumstances(reading: Reading) -> list[str]:
     return [word for word in said if word]
 
 
-def _struck(reading: Reading) -> str:
+def _struck(reading: Reading, dates: Dates) -> str:
     if reading.is_live:
         return ""
     day = reading.struck_on or (reading.struck_at.date() if reading.struck_at else None)
-    on = wording.full_day(day) if day else ""
+    on = sizes.day_words(day, dates) if day else ""
     return _("Struck out on %(day)s: %(why)s") % {"day": on, "why": reading.struck_why or ""}
 
 
