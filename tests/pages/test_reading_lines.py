@@ -4,14 +4,15 @@ import pytest
 from sqlalchemy.orm import Session
 
 from tests import make
+from webapp.look import PLAIN, Dates, Look, Units
 from webapp.pages.board_facts import facts_of
 from webapp.pages.lots import lots_of
 from webapp.pages.reading_lines import ReadingLine, reading_lines
 from webapp.records import Board
 
 
-def line_of(session: Session, board: Board) -> ReadingLine:
-    (line,) = reading_lines(session, board)
+def line_of(session: Session, board: Board, look: Look = PLAIN) -> ReadingLine:
+    (line,) = reading_lines(session, board, look)
     return line
 
 
@@ -35,6 +36,8 @@ def test_the_way_from_shown_to_corrected_is_told(session: Session) -> None:
     assert line.shown == "15"
     assert line.corrected.endswith(" %")
     assert line.rule.startswith("wood at 5 °C: +")
+    in_inches = line_of(session, board, Look(Units.INCH))
+    assert in_inches.rule == line.rule.replace("5 °C", "41 °F")
     assert "species: +" in line.rule
     assert "typical, unverified" in line.rule
     assert "at an edge or end, so it never decides alone" in line.rule
@@ -78,6 +81,8 @@ def test_a_strike_is_told_with_its_day_and_reason(session: Session) -> None:
     board = make.make_board(session)
     make.make_reading(session, board).strike(make.A_MOMENT, "keeper", "slip")
     assert line_of(session, board).struck == "Struck out on 4 May 2024: slip"
+    iso = Look(dates=Dates.ISO)
+    assert line_of(session, board, iso).struck == "Struck out on 2024-05-04: slip"
 
 
 def test_facts_tell_log_turn_and_both_ends(session: Session) -> None:
@@ -91,12 +96,14 @@ def test_facts_tell_log_turn_and_both_ends(session: Session) -> None:
         sawn_on=date(2024, 5, 4),
         grain="quarter",
     )
-    facts = dict(facts_of(board, None))
+    facts = dict(facts_of(board, None, PLAIN))
     assert facts["log"] == "L7, turn 3 of 9"
-    assert facts["rough size"] == "27 × 200–260 × 2400 mm"
+    assert facts["rough size"] == "27 × 200–260 mm × 2.4 m, 0.015 m³"
     assert facts["sawn on"] == "4 May 2024"
     assert facts["how sawn"] == "quarter"
-    assert "weight" not in facts
+    inches = dict(facts_of(board, None, Look(Units.INCH, Dates.MONTH_FIRST)))
+    assert inches["rough size"] == "1 1/16 × 7 7/8 – 10 1/4 in × 7 ft 10 1/2 in, 6.3 bd ft"
+    assert inches["sawn on"] == "May 4, 2024"
 
 
 def test_nothing_fit_makes_no_lots() -> None:
