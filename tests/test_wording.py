@@ -245,7 +245,7 @@ def test_advice_for_a_place_is_advice_for_a_known_reason() -> None:
         (date(2026, 11, 15), date(2027, 8, 4), "mid November 2026 to August 2027"),
         (date(2027, 5, 25), date(2027, 7, 4), "late May to July 2027"),
         (date(2026, 5, 25), None, "late May or later"),
-        (date(2026, 2, 25), None, "now or later, no end in sight"),
+        (date(2026, 2, 25), None, "now at the earliest"),
         (date(2026, 11, 15), date(2027, 1, 20), "mid November to January"),
         (None, None, "not in sight"),
         (date(2025, 9, 1), date(2025, 12, 3), "since December"),

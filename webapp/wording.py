@@ -419,7 +419,7 @@ def ready_words(
         return (
             _("%s or later") % part_of_month(from_on, as_of)
             if ahead
-            else _("now or later, no end in sight")
+            else _("now at the earliest")
         )
     if to_on <= as_of:
         said = _("since %s") if still else _("reached in %s, wetter since")

@@ -1,14 +1,16 @@
 import re
 from datetime import timedelta
 
+import pytest
 from flask.testing import FlaskClient
 from sqlalchemy.orm import Session
 
 from tests import make
 from tests.make_shed import TODAY, Shed
 from webapp.pages.lots import amount_words
-from webapp.pages.stack_lines import way_of, wood_words
-from webapp.records import Database
+from webapp.pages.stack_lines import wood_words
+from webapp.pages.ways import done_of, way_of
+from webapp.records import Board, Database
 from webapp.records.batch import open_batch
 
 
@@ -32,13 +34,6 @@ def test_a_stack_read_long_ago_is_on_the_walk_by_its_place(client: FlaskClient, 
     assert "Oak &lt;1&gt;" in walk.split("Fit for what")[0]
 
 
-def test_an_empty_yard_says_what_to_do(client: FlaskClient) -> None:
-    answer = client.get("/")
-    assert answer.status_code == 200
-    assert "flitchbook import FOLDER" in answer.text
-    assert "flitchbook demo" in answer.text
-
-
 def test_no_curves_and_no_certainties_on_the_first_page(client: FlaskClient, shed: Shed) -> None:
     text = client.get("/").text
     assert "plotly" not in text
@@ -58,15 +53,25 @@ def test_a_young_stack_tells_its_days_since_sawn(
     assert "sawn 12 days ago" in text
 
 
-def test_a_bar_runs_from_wet_to_dry() -> None:
-    way = way_of(26.0, 12.0)
-    assert way
-    assert (way.now, way.goal) == (40.0, 80.0)
-    assert way.label == "now 26 %, to reach 12 %"
-    soaked = way_of(80.0, None)
-    assert soaked
-    assert (soaked.now, soaked.goal) == (0.0, None)
-    assert way_of(float("nan"), 12.0) is None
+def test_a_bar_fills_from_wet_to_its_goal() -> None:
+    assert done_of(30.0, 10.0) == 0.0
+    assert done_of(20.0, 10.0) == 50.0
+    assert done_of(10.0, 10.0) == 100.0
+    assert done_of(9.0, 10.0) == 100.0
+    assert done_of(80.0, 10.0) == 0.0
+    assert done_of(34.0, 32.0) == 0.0
+    assert done_of(31.0, 32.0) == 100.0
+
+
+def test_a_bar_names_both_ends(client: FlaskClient, shed: Shed) -> None:
+    bar = client.get("/").text.split('class="way"')[1].split("</svg>")
+    assert "30\u00a0%" in bar[0]
+    assert "16\u00a0%" in bar[1]
+
+
+def test_there_is_no_bar_where_the_moisture_is_not_known() -> None:
+    assert way_of(float("nan"), []) is None
+    assert way_of(14.0, []) is None
 
 
 def test_wood_is_named_by_species_and_thickness(session: Session) -> None:
@@ -87,3 +92,72 @@ def test_an_amount_tells_volume_only_where_all_sizes_are_known(session: Session)
     bare = make.make_board(session)
     assert amount_words([sized, live_edge]) == "2 boards, 0.047 m³ (20 bd ft)"
     assert amount_words([sized, bare]) == "2 boards"
+
+
+def test_fit_boards_are_listed_by_use_with_amount_and_date(
+    client: FlaskClient, sqlite_database: Database
+) -> None:
+    with sqlite_database.writing() as session:
+        open_batch(session, "form", "keeper", make.A_MOMENT)
+        room = make.make_place(session, name="Warm room", kind="heated", air_of="place")
+        stack = make.make_stack(
+            session, room, mark="Kiln 1", target_pct=20.0, use="kiln", board_count=60
+        )
+        for _n in range(2):
+            board = make.make_board(session, stack, width_mm=200.0, length_mm=2000.0)
+            _read(session, board, 14.0)
+        own = make.make_board(session, stack, target_pct=25.0)
+        _read(session, own, 14.0)
+    text = client.get("/").text
+    fit = text.split('id="fit"')[1].split("</section>")[0].replace("\u00a0", " ")
+    assert "fit for the kiln (20 %)" in fit
+    assert "2 boards" in fit
+    assert "samples of about 60" in fit
+    assert "fit for 25 %" in fit
+    assert "last read 10 March 2025" in fit
+    assert re.search(r"\b(ready|fit)\b(?! for)", fit) is None
+
+
+def _read(session: Session, board: Board, value: float) -> None:
+    for ago in (90, 60, 30, 0):
+        day = TODAY - timedelta(days=ago)
+        make.make_reading(session, board, read_on=day, shown=str(value), value=value)
+
+
+@pytest.mark.parametrize(
+    ("count", "why", "step"),
+    [
+        (None, "no boards yet", "Add boards"),
+        (60, "about 60 boards, none marked", "Mark samples"),
+    ],
+)
+def test_a_stack_without_boards_says_what_to_do(
+    client: FlaskClient,
+    shed: Shed,
+    sqlite_database: Database,
+    count: int | None,
+    why: str,
+    step: str,
+) -> None:
+    with sqlite_database.writing() as session:
+        open_batch(session, "form", "keeper", make.A_MOMENT)
+        bare = make.make_stack(session, board_count=count)
+    text = client.get("/").text.split("Stacks without boards")[1]
+    assert why in text
+    assert re.search(rf'href="/stacks/{bare.code}/boards">{step}<', text)
+
+
+def test_an_emptied_stack_and_one_that_stands_nowhere_are_on_the_page(
+    client: FlaskClient, shed: Shed, sqlite_database: Database
+) -> None:
+    with sqlite_database.writing() as session:
+        open_batch(session, "form", "keeper", make.A_MOMENT)
+        emptied = make.make_stack(session, mark="Emptied")
+        board = make.make_board(session, emptied)
+        board.stays[0].until_on = TODAY
+        later = make.make_stack(session, mark="Later", from_on=TODAY + timedelta(days=3))
+    text = client.get("/").text.split("Stacks without boards")[1]
+    assert "no boards lie in it today" in text
+    assert f'href="/stacks/{emptied.code}"' in text
+    assert "stands nowhere yet" in text
+    assert f'href="/stacks/{later.code}/move"' in text

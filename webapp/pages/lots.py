@@ -13,12 +13,13 @@ from webapp.drying.verdict import Fit
 from webapp.wood.volume import board_feet, board_volume_m3
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Iterable, Sequence
     from datetime import date
 
+    from webapp.pages.stack_lines import Piece, StackLine
     from webapp.records.board import Board
-    from webapp.yard.judge_stack import BoardVerdict
 
+_ = wording.translation.gettext
 _n = wording.translation.ngettext
 
 
@@ -29,30 +30,48 @@ class Lot:
     wood: str
     use: str
     amount: str
+    stacks: str
     last_read_on: date | None
 
 
-def lots_of(verdicts: Sequence[BoardVerdict], boards: Mapping[int, Board]) -> list[Lot]:
-    """Sum the fit boards up."""
-    alike: dict[tuple[str, float, str], list[BoardVerdict]] = defaultdict(list)
-    for verdict in verdicts:
-        if verdict.verdict.fit is Fit.YES:
-            board = boards[verdict.board_id]
-            use = wording.fit_words(Fit.YES, verdict.target_pct)
-            alike[board.species, board.thickness_mm, use].append(verdict)
-    return [_lot(*key, alike[key], boards) for key in sorted(alike)]
+def lots_of(lines: Iterable[StackLine], wanted: Callable[[Piece], bool] | None = None) -> list[Lot]:
+    """Sum the fit boards up, or those of them that are wanted."""
+    alike: dict[tuple[str, float, str], list[tuple[StackLine, Piece]]] = defaultdict(list)
+    for line in lines:
+        for piece in line.pieces:
+            if piece.said.verdict.fit is Fit.YES and (wanted is None or wanted(piece)):
+                board = piece.board
+                alike[board.species, board.thickness_mm, _use(piece)].append((line, piece))
+    return [_lot(*key, alike[key]) for key in sorted(alike)]
+
+
+def _use(piece: Piece) -> str:
+    """Name what a board is fit for; empty where it has just levelled off."""
+    target_pct = piece.said.target_pct
+    return "" if target_pct is None else wording.fit_words(Fit.YES, target_pct, piece.use)
 
 
 def _lot(
-    species: str,
-    thickness_mm: float,
-    use: str,
-    verdicts: Sequence[BoardVerdict],
-    boards: Mapping[int, Board],
+    species: str, thickness_mm: float, use: str, held: Sequence[tuple[StackLine, Piece]]
 ) -> Lot:
-    read = [verdict.last_read_on for verdict in verdicts if verdict.last_read_on]
-    amount = amount_words([boards[verdict.board_id] for verdict in verdicts])
-    return Lot(f"{species} {thickness_mm:g} mm", use, amount, max(read, default=None))
+    pieces = [piece for _line, piece in held]
+    levels = [piece.said.verdict.moisture_pct for piece in pieces]
+    read = [piece.said.last_read_on for piece in pieces if piece.said.last_read_on]
+    lines = {line.stack.id: line for line, _piece in held}.values()
+    marks = ", ".join(line.stack.mark for line in lines)
+    return Lot(
+        wood=f"{species} {thickness_mm:g} mm",
+        use=use or wording.air_dry_words(min(levels), max(levels)),
+        amount=amount_words([piece.board for piece in pieces]) + _samples(lines),
+        stacks=_n("stack %s", "stacks %s", len(lines)) % marks,
+        last_read_on=max(read, default=None),
+    )
+
+
+def _samples(lines: Iterable[StackLine]) -> str:
+    """Say for how many boards the marked ones of a counted stack stand."""
+    counted = [line.said.board_count for line in lines if line.said.board_count > len(line.pieces)]
+    return _(", samples of about %d") % sum(counted) if counted else ""
 
 
 def amount_words(boards: Sequence[Board]) -> str:

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from webapp import wording
 from webapp.drying.verdict import Fit
-from webapp.records.board import live_boards
+from webapp.pages.template_words import TROUBLED
+from webapp.pages.ways import Way, target_of, way_of
+from webapp.records.board import first_stacked, live_boards
 from webapp.records.stack import live_stacks, places_on
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import date
 
     from sqlalchemy.orm import Session
 
+    from webapp.drying.verdict import State
     from webapp.records.board import Board
     from webapp.records.place import Place
     from webapp.records.stack import Stack
@@ -27,16 +29,16 @@ _ = wording.translation.gettext
 _n = wording.translation.ngettext
 
 YOUNG_DAYS = 60
-WETTEST_SHOWN_PCT, DRIEST_SHOWN_PCT = 40.0, 5.0
+FEW = 3
 
 
 @dataclass(frozen=True)
-class Way:
-    """How far wood has come: hundredths of a bar that runs from wet to dry."""
+class Piece:
+    """A board of a stack with what is said of it, and the use it is dried for."""
 
-    now: float
-    goal: float | None
-    label: str
+    board: Board
+    said: BoardVerdict
+    use: str | None
 
 
 @dataclass(frozen=True)
@@ -46,17 +48,40 @@ class StackLine:
     stack: Stack
     place: Place | None
     said: StackVerdict
-    boards: tuple[BoardVerdict, ...]
+    pieces: tuple[Piece, ...]
     wood: str
     sawn_on: date | None
-    way: Way | None
+    stacked_on: date | None
+
+    @property
+    def boards(self) -> tuple[BoardVerdict, ...]:
+        """What is said of each of its boards."""
+        return tuple(piece.said for piece in self.pieces)
+
+    @property
+    def way(self) -> Way | None:
+        """How far its wettest board has come."""
+        return way_of(self.said.wettest, self.boards)
+
+    @property
+    def for_what(self) -> str:
+        """What it is dried for, in words; empty for as dry as its place makes it."""
+        target_pct = target_of(self.boards)
+        use = self.stack.use if target_pct == self.stack.target_pct else None
+        return "" if target_pct is None else wording.use_words(target_pct, use)
 
     @property
     def ready(self) -> str:
-        """When it should be ready, in words."""
+        """When it should be as dry as it is wanted, in words."""
         said = self.said
-        still = said.fit is not Fit.NO
-        return wording.ready_words(said.ready_from, said.ready_to, said.as_of, still=still)
+        return wording.outlook_words(
+            said.state,
+            said.fit,
+            self.for_what,
+            (said.ready_from, said.ready_to),
+            said.as_of,
+            in_reach=said.reason not in wording.OUT_OF_REACH,
+        )
 
     @property
     def read_words(self) -> str:
@@ -68,8 +93,18 @@ class StackLine:
 
     @property
     def why(self) -> str:
-        """The likely cause of its state, in a sentence."""
-        return wording.reason_sentence(self.said.reason, self.said.numbers, self.said.as_of)
+        """The likely cause of its state; the wettest board is named where another one speaks."""
+        sentence = wording.reason_sentence(self.said.reason, self.said.numbers, self.said.as_of)
+        read = [said for said in self.boards if said.last_read_on is not None]
+        wettest = max(read, key=lambda said: said.verdict.moisture_pct, default=None)
+        spoken = self.said.numbers.get("moisture_pct")
+        if wettest is None or not isinstance(spoken, float):
+            return sentence
+        level = wording.level(wettest.verdict.moisture_pct)
+        if level == wording.level(spoken):
+            return sentence
+        named = {"board": wettest.board_mark, "level": level}
+        return f"{sentence} {_('The wettest board, %(board)s, holds %(level)s.') % named}"
 
     @property
     def cause(self) -> str:
@@ -79,30 +114,46 @@ class StackLine:
     @property
     def next_step(self) -> str:
         """What the keeper does next."""
-        return wording.next_step(self.said.reason)
+        return wording.next_step(self.said.reason, self.place.kind if self.place else None)
 
     @property
     def counts(self) -> str:
-        """How much of it is fit, and how much is not read."""
+        """How much of it is fit for what, and how much is not read."""
         leave = [
             said.board_mark
             for said in self.boards
             if said.last_read_on is not None and said.verdict.fit is not Fit.YES
         ]
         said = self.said
-        return wording.stack_fit(said.boards_fit, said.boards_read, said.board_count, leave)
+        return wording.stack_fit(
+            said.boards_fit, said.boards_read, said.board_count, leave, self.for_what
+        )
+
+    @property
+    def odd_boards(self) -> str:
+        """Which boards are in trouble while their stack is not, in words."""
+        if self.said.state in TROUBLED or not self.said.troubled:
+            return ""
+        states = {said.board_mark: said.verdict.state for said in self.boards}
+        marks: dict[State, list[str]] = defaultdict(list)
+        for mark in self.said.troubled:
+            marks[states[mark]].append(mark)
+        return "; ".join(f"{_few(marks[s])} {wording.state_word(s)}" for s in marks)
 
     @property
     def young(self) -> bool:
         """Whether it was sawn so lately that days count."""
-        return self.sawn_on is not None and (self.said.as_of - self.sawn_on).days <= YOUNG_DAYS
+        since = self.sawn_on or self.stacked_on
+        return since is not None and (self.said.as_of - since).days <= YOUNG_DAYS
 
     @property
     def sawn_words(self) -> str:
-        """How long ago its youngest board was sawn, in words."""
-        if self.sawn_on is None:
-            return ""
-        return _("sawn %s") % wording.days_ago((self.said.as_of - self.sawn_on).days)
+        """How long ago its youngest board was sawn, else stacked, in words."""
+        if self.sawn_on is not None:
+            return _("sawn %s") % wording.days_ago((self.said.as_of - self.sawn_on).days)
+        if self.stacked_on is not None:
+            return _("stacked %s") % wording.days_ago((self.said.as_of - self.stacked_on).days)
+        return ""
 
 
 def lines_of(session: Session, judged: YardVerdict, as_of: date) -> list[StackLine]:
@@ -110,39 +161,47 @@ def lines_of(session: Session, judged: YardVerdict, as_of: date) -> list[StackLi
     stacks = {stack.id: stack for stack in live_stacks(session)}
     places = places_on(session, as_of)
     boards = {board.id: board for board in live_boards(session)}
+    stacked = first_stacked(session)
     verdicts: dict[str, list[BoardVerdict]] = defaultdict(list)
     for verdict in judged.boards:
         verdicts[verdict.stack_mark].append(verdict)
-    return [
-        _line(
-            stacks[said.stack_id],
-            places.get(said.stack_id),
-            said,
-            verdicts[said.stack_mark],
-            boards,
-        )
-        for said in judged.stacks
-    ]
+    lines = []
+    for said in judged.stacks:
+        stack = stacks[said.stack_id]
+        pieces = [_piece(boards[v.board_id], v, stack) for v in verdicts[said.stack_mark]]
+        lines.append(_line(stack, places.get(stack.id), said, pieces, stacked))
+    return lines
+
+
+def _piece(board: Board, said: BoardVerdict, stack: Stack) -> Piece:
+    """Take a board with its stack's use, unless it has a target of its own."""
+    own = board.target_pct is not None and board.target_pct != stack.target_pct
+    return Piece(board, said, None if own else stack.use)
 
 
 def _line(
     stack: Stack,
     place: Place | None,
     said: StackVerdict,
-    verdicts: Sequence[BoardVerdict],
-    boards: dict[int, Board],
+    pieces: Sequence[Piece],
+    stacked: Mapping[int, date],
 ) -> StackLine:
-    held = [boards[verdict.board_id] for verdict in verdicts]
-    sawn = [board.sawn_on for board in held if board.sawn_on]
+    held = [piece.board for piece in pieces]
     return StackLine(
         stack=stack,
         place=place,
         said=said,
-        boards=tuple(verdicts),
+        pieces=tuple(pieces),
         wood=wood_words(held),
-        sawn_on=max(sawn, default=None),
-        way=way_of(said.wettest, goal_of(verdicts)),
+        sawn_on=max((board.sawn_on for board in held if board.sawn_on), default=None),
+        stacked_on=max((stacked[board.id] for board in held if board.id in stacked), default=None),
     )
+
+
+def _few(marks: Sequence[str]) -> str:
+    if len(marks) <= FEW:
+        return ", ".join(marks)
+    return _n("%d board", "%d boards", len(marks)) % len(marks)
 
 
 def wood_words(boards: Iterable[Board]) -> str:
@@ -159,28 +218,3 @@ def wood_words(boards: Iterable[Board]) -> str:
     )
     span = f"{thick[0]:g}" if len(thick) == 1 else f"{thick[0]:g}–{thick[-1]:g}"
     return f"{kinds} {span} mm"
-
-
-def goal_of(verdicts: Sequence[BoardVerdict]) -> float | None:
-    """Return what a stack is dried to: its boards' target, else where its place takes it."""
-    targets = {verdict.target_pct for verdict in verdicts if verdict.target_pct is not None}
-    if targets:
-        return min(targets)
-    ends = [v.verdict.equilibrium_pct for v in verdicts if math.isfinite(v.verdict.equilibrium_pct)]
-    return min(ends, default=None)
-
-
-def way_of(moisture_pct: float, goal_pct: float | None) -> Way | None:
-    """Return how far wood has come; nothing where its moisture is not known."""
-    if not math.isfinite(moisture_pct):
-        return None
-    now = wording.level(moisture_pct)
-    if goal_pct is None:
-        return Way(_hundredths(moisture_pct), None, _("now %s") % now)
-    said = _("now %(now)s, to reach %(goal)s") % {"now": now, "goal": wording.percent(goal_pct)}
-    return Way(_hundredths(moisture_pct), _hundredths(goal_pct), said)
-
-
-def _hundredths(moisture_pct: float) -> float:
-    share = (WETTEST_SHOWN_PCT - moisture_pct) / (WETTEST_SHOWN_PCT - DRIEST_SHOWN_PCT)
-    return round(100 * min(max(share, 0.0), 1.0), 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from sqlalchemy import CheckConstraint, ColumnElement, ForeignKey, and_, or_, select
+from sqlalchemy import CheckConstraint, ColumnElement, ForeignKey, and_, func, or_, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
 
 from webapp.records.database import in_order, not_negative, unique_while_live
@@ -108,3 +108,17 @@ def stack_of(session: Session, board: Board, day: date) -> Stack | None:
     """Bring the stack a board lies in on a day."""
     stay = select(BoardStay.stack_id).where(BoardStay.holds_on(day), BoardStay.board_id == board.id)
     return session.scalars(select(Stack).where(Stack.id.in_(stay))).one_or_none()
+
+
+def first_stacked(session: Session) -> dict[int, date]:
+    """Bring the day each board first lay in a stack, by the boards' keys."""
+    wanted = select(BoardStay.board_id, func.min(BoardStay.from_on)).where(
+        BoardStay.live(), BoardStay.stack_id.is_not(None)
+    )
+    return dict(session.execute(wanted.group_by(BoardStay.board_id)).all())
+
+
+def ever_filled(session: Session) -> set[int]:
+    """Bring the keys of the stacks that a live board has lain in, or will."""
+    wanted = select(BoardStay.stack_id).join(Board).where(BoardStay.live(), Board.live())
+    return {key for key in session.scalars(wanted.distinct()) if key is not None}
