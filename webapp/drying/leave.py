@@ -36,8 +36,7 @@ YEAR_DAYS = 365.0
 STEP_DAYS = 5.0
 # A place knows seasons from this much between its coldest and its warmest days.
 SEASONS_FROM_C = 8.0
-# A summer whose warmest days are nearer than this is not "another" one.
-AHEAD_DAYS = 30.0
+SUMMER_FROM = 0.75
 
 
 @dataclass(frozen=True)
@@ -148,7 +147,7 @@ class StackAhead:
         return float(days[mean.argmin()])
 
     def summer_before(self, day: float) -> bool:
-        """Whether a summer lies between today and a day, where the boards are.
+        """Whether a summer begins between today and a day, where the boards are.
 
         Parameters
         ----------
@@ -158,14 +157,15 @@ class StackAhead:
         Returns
         -------
         bool
-            False where the air hardly knows seasons, and where the warmest time of the year
-            is not still a month away.
+            Summer is the time in the upper quarter of the year's swing of temperature. False
+            where the air hardly knows seasons.
         """
-        days = np.arange(self.today, self.today + YEAR_DAYS)
+        days = np.arange(self.today, self.today + YEAR_DAYS + 1.0)
         course = self.air.temperature_c[self.place, self.air.column(days)]
-        warmest = float(days[course.argmax()])
-        seasons = float(np.ptp(course)) >= SEASONS_FROM_C
-        return seasons and self.today + AHEAD_DAYS <= warmest <= day
+        swing = float(np.ptp(course))
+        warm = course >= course.min() + SUMMER_FROM * swing
+        begins = days[1:][warm[1:] & ~warm[:-1]]
+        return swing >= SEASONS_FROM_C and bool((begins <= day).any())
 
     def left(self, days: Array, *, mended: bool = False) -> list[Course]:
         """What becomes of the boards if they stay where they are.

@@ -10,8 +10,10 @@ from webapp import wording
 from webapp.charts.stack_chart import stack_chart
 from webapp.pages.board_lines import BoardLine
 from webapp.pages.drawing import drawing_of
+from webapp.pages.leaving import leaving_words
 from webapp.pages.picture_tables import months_ahead, read_days
-from webapp.pages.request_context import database, today
+from webapp.pages.request_context import database, look, today
+from webapp.pages.spots import spot_words
 from webapp.pages.stack_lines import lines_of
 from webapp.pages.template_words import chart_words
 from webapp.problems import NotFound
@@ -57,6 +59,8 @@ def show(code: str) -> str:
             months=months_ahead(picture, marks),
             read_days=read_days(picture, marks),
             codes={board.id: board.code for board in live_boards(session)},
+            leaving=leaving_words(session, stack, as_of),
+            spots=spot_words(session, stack, as_of, look()) if line else None,
         )
 
 
