@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 from enum import StrEnum
+from uuid import UUID
 
 from sqlalchemy import CheckConstraint, ForeignKey, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
@@ -88,6 +89,11 @@ class Air(Record):
 def place_named(session: Session, name: str) -> Place | None:
     """Bring the live place of this name."""
     return session.scalars(select(Place).where(Place.live(), Place.name == name)).one_or_none()
+
+
+def place_known_as(session: Session, uid: UUID) -> Place | None:
+    """Bring the place of an outer key, struck or not."""
+    return session.scalars(select(Place).where(Place.uid == uid)).one_or_none()
 
 
 def live_places(session: Session) -> Sequence[Place]:

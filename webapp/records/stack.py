@@ -97,6 +97,12 @@ def stays_of_stack(session: Session, stack: Stack) -> Sequence[StackStay]:
     return session.scalars(wanted.order_by(StackStay.from_on, StackStay.id)).all()
 
 
+def stays_at(session: Session, place: Place) -> Sequence[StackStay]:
+    """List what stood or stands at a place, oldest first."""
+    wanted = select(StackStay).where(StackStay.live(), StackStay.place_id == place.id)
+    return session.scalars(wanted.order_by(StackStay.from_on, StackStay.id)).all()
+
+
 def place_of(session: Session, stack: Stack, day: date) -> Place | None:
     """Bring the place where a stack stands on a day."""
     stay = select(StackStay.place_id).where(StackStay.holds_on(day), StackStay.stack_id == stack.id)
