@@ -107,4 +107,4 @@ def test_facts_tell_log_turn_and_both_ends(session: Session) -> None:
 
 
 def test_nothing_fit_makes_no_lots() -> None:
-    assert lots_of([], {}) == []
+    assert lots_of([], Units.METRIC) == []

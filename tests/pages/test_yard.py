@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 
 from tests import make
 from tests.make_shed import TODAY, Shed
+from webapp.look import Units
 from webapp.pages.lots import amount_words
 from webapp.pages.stack_lines import wood_words
 from webapp.pages.ways import done_of, way_of
@@ -78,10 +79,13 @@ def test_wood_is_named_by_species_and_thickness(session: Session) -> None:
     oak = make.make_board(session, species="white oak", thickness_mm=27.0)
     ash = make.make_board(session, species="white ash", thickness_mm=52.5)
     elm = make.make_board(session, species="American elm", thickness_mm=40.0)
-    assert wood_words([]) == "no boards"
-    assert wood_words([oak]) == "white oak 27 mm"
-    assert wood_words([oak, ash]) == "white ash, white oak 27–52.5 mm"
-    assert wood_words([oak, ash, elm]) == "3 species 27–52.5 mm"
+    metric, inch = Units.METRIC, Units.INCH
+    assert wood_words([], metric) == "no boards"
+    assert wood_words([oak], metric) == "white oak 27 mm"
+    assert wood_words([oak], inch) == "white oak 1 1/16 in"
+    assert wood_words([oak, ash], metric) == "white ash, white oak 27–52.5 mm"
+    assert wood_words([oak, ash, elm], metric) == "3 species 27–52.5 mm"
+    assert wood_words([oak, ash, elm], inch) == "3 species 1 1/16 – 2 1/16 in"
 
 
 def test_an_amount_tells_volume_only_where_all_sizes_are_known(session: Session) -> None:
@@ -90,8 +94,9 @@ def test_an_amount_tells_volume_only_where_all_sizes_are_known(session: Session)
         session, thickness_mm=25.4, width_mm=254.0, width_end_mm=355.6, length_mm=3048.0
     )
     bare = make.make_board(session)
-    assert amount_words([sized, live_edge]) == "2 boards, 0.047 m³ (20 bd ft)"
-    assert amount_words([sized, bare]) == "2 boards"
+    assert amount_words([sized, live_edge], Units.METRIC) == "2 boards, 0.047 m³"
+    assert amount_words([sized, live_edge], Units.INCH) == "2 boards, 20 bd ft"
+    assert amount_words([sized, bare], Units.METRIC) == "2 boards"
 
 
 def test_fit_boards_are_listed_by_use_with_amount_and_date(

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from webapp import wording
+from webapp import sizes, wording
 from webapp.drying.verdict import Fit
-from webapp.wood.volume import board_feet, board_volume_m3
+from webapp.pages.board_size import volume_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
     from datetime import date
 
+    from webapp.look import Units
     from webapp.pages.stack_lines import Piece, StackLine
     from webapp.records.board import Board
 
@@ -34,7 +34,9 @@ class Lot:
     last_read_on: date | None
 
 
-def lots_of(lines: Iterable[StackLine], wanted: Callable[[Piece], bool] | None = None) -> list[Lot]:
+def lots_of(
+    lines: Iterable[StackLine], units: Units, wanted: Callable[[Piece], bool] | None = None
+) -> list[Lot]:
     """Sum the fit boards up, or those of them that are wanted."""
     alike: dict[tuple[str, float, str], list[tuple[StackLine, Piece]]] = defaultdict(list)
     for line in lines:
@@ -42,7 +44,7 @@ def lots_of(lines: Iterable[StackLine], wanted: Callable[[Piece], bool] | None =
             if piece.said.verdict.fit is Fit.YES and (wanted is None or wanted(piece)):
                 board = piece.board
                 alike[board.species, board.thickness_mm, _use(piece)].append((line, piece))
-    return [_lot(*key, alike[key]) for key in sorted(alike)]
+    return [_lot(*key, alike[key], units) for key in sorted(alike)]
 
 
 def _use(piece: Piece) -> str:
@@ -52,7 +54,11 @@ def _use(piece: Piece) -> str:
 
 
 def _lot(
-    species: str, thickness_mm: float, use: str, held: Sequence[tuple[StackLine, Piece]]
+    species: str,
+    thickness_mm: float,
+    use: str,
+    held: Sequence[tuple[StackLine, Piece]],
+    units: Units,
 ) -> Lot:
     pieces = [piece for _line, piece in held]
     levels = [piece.said.verdict.moisture_pct for piece in pieces]
@@ -60,9 +66,9 @@ def _lot(
     lines = {line.stack.id: line for line, _piece in held}.values()
     marks = ", ".join(line.stack.mark for line in lines)
     return Lot(
-        wood=f"{species} {thickness_mm:g} mm",
+        wood=f"{species} {sizes.size_words(thickness_mm, units)}",
         use=use or wording.air_dry_words(min(levels), max(levels)),
-        amount=amount_words([piece.board for piece in pieces]) + _samples(lines),
+        amount=amount_words([piece.board for piece in pieces], units) + _samples(lines),
         stacks=_n("stack %s", "stacks %s", len(lines)) % marks,
         last_read_on=max(read, default=None),
     )
@@ -74,14 +80,10 @@ def _samples(lines: Iterable[StackLine]) -> str:
     return _(", samples of about %d") % sum(counted) if counted else ""
 
 
-def amount_words(boards: Sequence[Board]) -> str:
+def amount_words(boards: Sequence[Board], units: Units) -> str:
     """Say how much wood some boards are, by volume where all their sizes are known."""
     counted = _n("%d board", "%d boards", len(boards)) % len(boards)
-    sizes = [(b.thickness_mm, b.width_mm, b.length_mm, b.width_end_mm) for b in boards]
-    if not all(width and length for _thick, width, length, _end in sizes):
-        return counted
-    # What has no second width is NaN to the formulas.
-    columns = np.array(sizes, dtype=float).T
-    volume_m3 = float(board_volume_m3(*columns).sum())
-    feet = float(board_feet(*columns).sum())
-    return f"{counted}, {volume_m3:.2g} m³ ({feet:.0f} bd ft)"
+    volume_m3 = sum(volume_of(board) for board in boards)
+    return (
+        counted if math.isnan(volume_m3) else f"{counted}, {sizes.volume_words(volume_m3, units)}"
+    )

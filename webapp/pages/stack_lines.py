@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from webapp import wording
+from webapp import sizes, wording
 from webapp.drying.verdict import Fit
 from webapp.pages.template_words import TROUBLED
 from webapp.pages.ways import Way, target_of, way_of
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from webapp.drying.verdict import State
+    from webapp.look import Units
     from webapp.records.board import Board
     from webapp.records.place import Place
     from webapp.records.stack import Stack
@@ -156,7 +157,7 @@ class StackLine:
         return ""
 
 
-def lines_of(session: Session, judged: YardVerdict, as_of: date) -> list[StackLine]:
+def lines_of(session: Session, judged: YardVerdict, as_of: date, units: Units) -> list[StackLine]:
     """Lay out every stack that was judged."""
     stacks = {stack.id: stack for stack in live_stacks(session)}
     places = places_on(session, as_of)
@@ -169,7 +170,7 @@ def lines_of(session: Session, judged: YardVerdict, as_of: date) -> list[StackLi
     for said in judged.stacks:
         stack = stacks[said.stack_id]
         pieces = [_piece(boards[v.board_id], v, stack) for v in verdicts[said.stack_mark]]
-        lines.append(_line(stack, places.get(stack.id), said, pieces, stacked))
+        lines.append(_line(stack, places.get(stack.id), said, pieces, stacked, units))
     return lines
 
 
@@ -185,6 +186,7 @@ def _line(
     said: StackVerdict,
     pieces: Sequence[Piece],
     stacked: Mapping[int, date],
+    units: Units,
 ) -> StackLine:
     held = [piece.board for piece in pieces]
     return StackLine(
@@ -192,7 +194,7 @@ def _line(
         place=place,
         said=said,
         pieces=tuple(pieces),
-        wood=wood_words(held),
+        wood=wood_words(held, units),
         sawn_on=max((board.sawn_on for board in held if board.sawn_on), default=None),
         stacked_on=max((stacked[board.id] for board in held if board.id in stacked), default=None),
     )
@@ -204,7 +206,7 @@ def _few(marks: Sequence[str]) -> str:
     return _n("%d board", "%d boards", len(marks)) % len(marks)
 
 
-def wood_words(boards: Iterable[Board]) -> str:
+def wood_words(boards: Iterable[Board], units: Units) -> str:
     """Say what wood some boards are: species and thickness."""
     held = list(boards)
     species = sorted({board.species for board in held})
@@ -216,5 +218,4 @@ def wood_words(boards: Iterable[Board]) -> str:
         if len(species) <= 2  # noqa: PLR2004  more would not fit on a phone's line
         else _n("%d species", "%d species", len(species)) % len(species)
     )
-    span = f"{thick[0]:g}" if len(thick) == 1 else f"{thick[0]:g}–{thick[-1]:g}"
-    return f"{kinds} {span} mm"
+    return f"{kinds} {sizes.span_words(thick[0], thick[-1], units)}"

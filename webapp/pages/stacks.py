@@ -66,7 +66,7 @@ def show(code: str) -> str:
 
 def _line_of(session: Session, stack: Stack, as_of: date) -> StackLine | None:
     """Bring what is said of a stack; nothing where no board lies in it."""
-    lines = lines_of(session, judge_yard(session, as_of), as_of)
+    lines = lines_of(session, judge_yard(session, as_of), as_of, look().units)
     return next((line for line in lines if line.stack.id == stack.id), None)
 
 

@@ -41,7 +41,7 @@ def show() -> str | Response:
     as_of, units = today(), look().units
     with database().reading() as session:
         judged = judge_yard(session, as_of)
-        every = lines_of(session, judged, as_of)
+        every = lines_of(session, judged, as_of, units)
         bare = bare_stacks(session, {line.stack.id for line in every}, as_of)
         choices = choices_of(every, bare, units)
         wanted = wanted_of(asked, choices, units)
@@ -59,7 +59,7 @@ def show() -> str | Response:
             trouble=[line for line in lines if line.said.state in TROUBLED],
             rest=[line for line in lines if line.said.state not in TROUBLED],
             walk=walk_of(lines, as_of),
-            lots=lots_of(lines, partial(piece_wanted, wanted=wanted)),
+            lots=lots_of(lines, units, partial(piece_wanted, wanted=wanted)),
             first_hour=first_hour(
                 tally(session),
                 next((one.stack.code for one in bare), None),
