@@ -5,10 +5,11 @@ import pytest
 from flask.testing import FlaskClient
 
 from tests import make
+from tests.make_lines import made_line
 from tests.make_shed import TODAY, Shed
 from webapp.drying.verdict import State
 from webapp.look import Units
-from webapp.pages.filters import Choice, wanted_of
+from webapp.pages.filters import Choice, choices_of, piece_wanted, wanted_of
 from webapp.records import Database, Stack
 from webapp.records.batch import open_batch
 
@@ -157,3 +158,20 @@ def test_wood_of_one_stack_is_filtered_in_what_is_fit(
     fit = client.get("/?species=white+ash").text.split('id="fit"')[1].split("</section>")[0]
     assert "white ash" in fit
     assert "black cherry" not in fit
+
+
+def test_a_field_with_one_value_is_not_offered(client: FlaskClient, shed: Shed) -> None:
+    assert 'class="filters"' not in client.get("/").text
+    assert 'name="species"' in client.get("/?species=white+oak").text
+
+
+def test_inches_that_read_alike_are_one_choice() -> None:
+    oak = made_line([State.DRYING] * 3)
+    for piece, mm in zip(oak.pieces, (25.4, 25.5, 50.8), strict=True):
+        piece.board.thickness_mm = mm
+    [thickness] = [c for c in choices_of([oak], [], Units.INCH) if c.name == "thickness"]
+    assert list(thickness.values.values()) == ["1 in", "2 in"]
+    inch = wanted_of({"thickness": next(iter(thickness.values))}, [thickness], Units.INCH)
+    assert [piece_wanted(piece, inch) for piece in oak.pieces] == [True, True, False]
+    exact = choices_of([oak], [], Units.METRIC)[-1]
+    assert list(exact.values.values()) == ["25.4 mm", "25.5 mm", "50.8 mm"]

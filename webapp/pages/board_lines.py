@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from webapp import wording
 
 if TYPE_CHECKING:
+    from webapp.pages.stack_lines import StackLine
     from webapp.yard.judge_stack import BoardVerdict
 
 _ = wording.translation.gettext
@@ -80,3 +81,9 @@ class BoardLine:
             return _("not read yet")
         ago = wording.days_ago((self.said.as_of - self.said.last_read_on).days)
         return f"{self.said.last_reading}, {ago}"
+
+
+def board_lines(line: StackLine) -> list[BoardLine]:
+    """Say of every board of a stack what is said of it, for its use and its place."""
+    kind = line.place.kind if line.place else None
+    return [BoardLine(piece.said, piece.use, kind) for piece in line.pieces]

@@ -85,6 +85,11 @@ def wanted_of(asked: Mapping[str, str], choices: Sequence[Choice], units: Units)
     return Wanted(query, tuple(shown), tuple(odd), units)
 
 
+def worth_choosing(choices: Iterable[Choice], wanted: Wanted) -> list[Choice]:
+    """Leave out the fields that would change nothing: those with one value."""
+    return [c for c in choices if len(c.values) > 1 or c.name in wanted.query]
+
+
 def lines_wanted(lines: Iterable[StackLine], wanted: Wanted) -> list[StackLine]:
     """Keep the stacks that are asked for, whole."""
     place, state = wanted.query.get("place"), wanted.query.get("state")

@@ -169,15 +169,16 @@ def lines_of(session: Session, judged: YardVerdict, as_of: date, units: Units) -
     lines = []
     for said in judged.stacks:
         stack = stacks[said.stack_id]
-        pieces = [_piece(boards[v.board_id], v, stack) for v in verdicts[said.stack_mark]]
+        held = [(boards[verdict.board_id], verdict) for verdict in verdicts[said.stack_mark]]
+        pieces = [Piece(board, verdict, use_of(board, stack)) for board, verdict in held]
         lines.append(_line(stack, places.get(stack.id), said, pieces, stacked, units))
     return lines
 
 
-def _piece(board: Board, said: BoardVerdict, stack: Stack) -> Piece:
-    """Take a board with its stack's use, unless it has a target of its own."""
+def use_of(board: Board, stack: Stack) -> str | None:
+    """Return what a board is dried for: its stack's use, unless it has a target of its own."""
     own = board.target_pct is not None and board.target_pct != stack.target_pct
-    return Piece(board, said, None if own else stack.use)
+    return None if own else stack.use
 
 
 def _line(

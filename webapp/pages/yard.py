@@ -10,7 +10,14 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from flask import session as visitor
 
 from webapp.pages.bare_stacks import bare_stacks
-from webapp.pages.filters import bare_wanted, choices_of, lines_wanted, piece_wanted, wanted_of
+from webapp.pages.filters import (
+    bare_wanted,
+    choices_of,
+    lines_wanted,
+    piece_wanted,
+    wanted_of,
+    worth_choosing,
+)
 from webapp.pages.first_hour import first_hour
 from webapp.pages.lots import lots_of
 from webapp.pages.request_context import database, look, today
@@ -54,7 +61,7 @@ def show() -> str | Response:
             lines=lines,
             bare=bare_wanted(bare, wanted),
             whole=len(every) + len(bare),
-            choices=choices,
+            choices=worth_choosing(choices, wanted),
             wanted=wanted,
             trouble=[line for line in lines if line.said.state in TROUBLED],
             rest=[line for line in lines if line.said.state not in TROUBLED],
