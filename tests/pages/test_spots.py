@@ -87,8 +87,8 @@ def _decides(taken: Taken, count: int, look: Look = LOOK) -> str:
             _taken(shallow=Shallow(5, 8.0, 52.0)),
             5,
             (
-                "Needles of 8 mm in boards of 52 mm read the outside, which dries first: while it "
-                "still loses, the inside is likely wetter."
+                "Needles 8 mm long in boards 52 mm thick read the outside, which dries first: "
+                "while it still loses, the inside is likely wetter."
             ),
         ),
         (
@@ -157,7 +157,7 @@ def test_sizes_and_days_are_told_as_they_are_liked() -> None:
     short = MeterUse("pins", "pin", 7.9375, False, 5)  # noqa: FBT003
     taken = _taken(shallow=Shallow(5, 7.9375, 50.8), meter=short)
     words = said_of(ReadingSpots(5, taken, taken), look)
-    assert words.decides.startswith("Needles of 5/16 in in boards of 2 in read the outside")
+    assert words.decides.startswith("Needles 5/16 in long in boards 2 in thick read the outside")
     facts = dict(words.facts)
     assert facts["last round"] == "2025-02-03: 5 of 5 boards"
     assert facts["with"] == "pins, pin meter, needles of 5/16 in, bare"

@@ -96,6 +96,7 @@ def test_a_short_needle_in_a_thick_board_reads_the_outside(session: Session) -> 
     thin = make_board(session, stack, thickness_mm=32.0)
     make_reading(session, thick, meter=short)
     make_reading(session, thin, meter=short)
+    make_reading(session, thick, meter=short, spot="nails")
     found = reading_spots(session, stack, TODAY)
     assert found.every
     assert found.every.shallow == Shallow(1, 8.0, 52.0)

@@ -7,6 +7,7 @@ no wood is sent into heat, and what goes there goes slowly and without live beet
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from webapp import wording
@@ -29,6 +30,7 @@ HEAT_BELOW_PCT = 20.0
 # no source).
 THICK_MM = 38.0
 FINE_POINTS = 5.0
+SAME_TIME = timedelta(days=10)
 
 
 @dataclass(frozen=True)
@@ -270,7 +272,7 @@ def _rows(weighed: Leaving) -> list[Row]:
         Row(_("today"), tuple(Cell(wording.level(b.now_pct), "") for b in _two(weighed.driest)))
     ]
     rows.append(_row(_("in six weeks, here"), weighed.six_weeks))
-    if weighed.driest.on > weighed.as_of:
+    if weighed.as_of < weighed.driest.on < weighed.year_on.on - SAME_TIME:
         rows.append(_row(_("at its driest here, %s") % by, weighed.driest))
     rows.append(_row(_("a year from today, here"), weighed.year_on))
     if weighed.mended:
@@ -292,14 +294,16 @@ def _two(then: Prospect) -> tuple[BoardThen, ...]:
 
 
 def _cell(board: BoardThen) -> Cell:
-    wettest = wording.WETTEST_TOLD_PCT
-    if board.high_pct <= wettest:
-        likely = wording.percent_range(board.low_pct, board.high_pct)
-    elif board.low_pct <= wettest:
-        likely = _("%s or more") % wording.percent(board.low_pct)
-    else:
-        likely = ""
-    return Cell(wording.level(board.moisture_pct), likely.replace(" ", "\u00a0"))
+    likely = "" if board.low_pct > wording.WETTEST_TOLD_PCT else _between(board)
+    return Cell(wording.level(board.moisture_pct), likely)
+
+
+def _between(board: BoardThen) -> str:
+    """Say between what a board likely is; no finer than that is known."""
+    low, high = f"{board.low_pct:.0f}", f"{board.high_pct:.0f}"
+    if board.high_pct > wording.WETTEST_TOLD_PCT:
+        return _("%s %% or more") % low
+    return _("%(low)s to %(high)s %%") % {"low": low, "high": high}
 
 
 def _points(off_pct: float) -> str:
@@ -316,8 +320,4 @@ def _about(pct: float) -> str:
 
 def _range(board: BoardThen) -> str:
     """Say where a board would be, and between what it likely is."""
-    low, high = f"{board.low_pct:.0f}", f"{board.high_pct:.0f}"
-    told = {"about": _about(board.moisture_pct), "low": low, "high": high}
-    if board.high_pct > wording.WETTEST_TOLD_PCT:
-        return _("%(about)s (%(low)s %% or more)") % told
-    return _("%(about)s (%(low)s to %(high)s %%)") % told
+    return f"{_about(board.moisture_pct)} ({_between(board)})"

@@ -167,8 +167,8 @@ def _outside(last: Taken, look: Look) -> str:
     }
     return (
         _(
-            "Needles of %(needle)s in boards of %(thick)s read the outside, which dries first: "
-            "while it still loses, the inside is likely wetter."
+            "Needles %(needle)s long in boards %(thick)s thick read the outside, which dries "
+            "first: while it still loses, the inside is likely wetter."
         )
         % told
     )

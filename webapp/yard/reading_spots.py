@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 # A needle that ends above this share of the thickness feels the outside of the board [1]_.
 MEAN_AT_SHARE = 0.211
+# Nails driven in for good reach deeper than the needles of the meter that is put to them.
+FIXED_NAILS = "nails"
 
 
 @dataclass(frozen=True)
@@ -102,7 +104,7 @@ class _Read(NamedTuple):
     @property
     def of_the_outside(self) -> bool:
         """Whether it tells of the outside of the board."""
-        if self.depth is not None:
+        if self.depth is not None or self.spot == FIXED_NAILS:
             return self.depth == Depth.SHELL
         return self.needle_mm is not None and self.needle_mm < MEAN_AT_SHARE * self.thickness_mm
 
