@@ -8,7 +8,7 @@ from flask import Blueprint, render_template
 
 from webapp import wording
 from webapp.charts.stack_chart import stack_chart
-from webapp.pages.board_lines import BoardLine
+from webapp.pages.board_lines import board_lines
 from webapp.pages.drawing import drawing_of
 from webapp.pages.leaving import leaving_words
 from webapp.pages.picture_tables import months_ahead, read_days
@@ -52,7 +52,7 @@ def show(code: str) -> str:
             "stacks/show.html",
             line=line,
             stack=stack,
-            boards=[BoardLine(said) for said in line.boards] if line else [],
+            boards=board_lines(line) if line else [],
             marks=marks,
             stays=stays_of_stack(session, stack),
             drawing=drawing_of(figure, picture, label, marks),
