@@ -71,6 +71,17 @@ def test_a_day_in_three_orders() -> None:
     assert said == ["3 May 2026", "May 3, 2026", "2026-05-03"]
 
 
+def test_days_in_a_sentence_are_written_as_they_are_liked() -> None:
+    sentence = "“Oak 2024-05-04” came to “Shed” on 2024-05-04; it cannot move on 2024-02-30."
+    assert sizes.with_days(sentence, Dates.ISO) == sentence
+    assert sizes.with_days(sentence, Dates.MONTH_FIRST) == (
+        "“Oak 2024-05-04” came to “Shed” on May 4, 2024; it cannot move on 2024-02-30."
+    )
+    assert sizes.with_days("S-2024-05-04, 2024-05-04-1", Dates.DAY_FIRST) == (
+        "S-2024-05-04, 2024-05-04-1"
+    )
+
+
 @given(st.floats(min_value=1e-4, max_value=1e6))
 def test_a_volume_is_never_off_by_more_than_its_last_digit(volume_m3: float) -> None:
     said = sizes.volume_words(volume_m3, METRIC)

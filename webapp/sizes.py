@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+from datetime import date
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -13,10 +15,10 @@ from webapp.wood.units import board_feet_from_m3, pounds_from_kg
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import date
 
 _ = wording.translation.gettext
 
+_DAY_OR_QUOTED = re.compile(r"“[^”]*”|(?<![\w-])[0-9]{4}-[0-9]{2}-[0-9]{2}(?![\w-])")
 _TIMES, _TO = " × ", "–"
 
 
@@ -82,6 +84,20 @@ def day_words(day: date, dates: Dates) -> str:
         else _("%(day)d %(month)s %(year)d")
     )
     return pattern % {"day": day.day, "month": wording.month_name(day, day), "year": day.year}
+
+
+def with_days(sentence: str, dates: Dates) -> str:
+    """Write the days of a sentence of ours as they are liked; what is quoted stays as it is."""
+    if dates is Dates.ISO:
+        return sentence
+    return _DAY_OR_QUOTED.sub(lambda found: _liked(found[0], dates), sentence)
+
+
+def _liked(found: str, dates: Dates) -> str:
+    try:
+        return day_words(date.fromisoformat(found), dates)
+    except ValueError:
+        return found
 
 
 def _joined(sizes: Sequence[str]) -> str:

@@ -9,7 +9,8 @@ from flask import current_app, render_template
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
-from webapp import wording
+from webapp import sizes, wording
+from webapp.pages.request_context import look
 from webapp.problems import Problem, YardFileProblem
 
 if TYPE_CHECKING:
@@ -85,7 +86,7 @@ def register(app: Flask) -> None:
 
 def _show_problem(problem: Problem) -> Answer:
     words = FILE_TROUBLE if isinstance(problem, YardFileProblem) else None
-    return _page(problem.status, problem.sentence, words)
+    return _page(problem.status, sizes.with_days(problem.sentence, look().dates), words)
 
 
 def _show_stale(_error: CSRFError) -> Answer:
