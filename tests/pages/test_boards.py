@@ -20,7 +20,13 @@ def readings(database: Database) -> int:
 def test_a_board_tells_facts_verdict_chart_and_readings(client: FlaskClient, shed: Shed) -> None:
     answer = client.get(f"/boards/{shed.boards[0].code}")
     assert answer.status_code == 200
-    for said in ("white oak", "27 × 180 × 2400\u00a0mm", "4 May 2024", "Oak &lt;1&gt;", "29.5"):
+    for said in (
+        "white oak",
+        "27 × 180\u00a0mm × 2.4\u00a0m, 0.012\u00a0m³",
+        "4 May 2024",
+        "Oak &lt;1&gt;",
+        "29.5",
+    ):
         assert said in answer.text
     assert answer.text.count("Strike out<") == 6
     assert 'id="chart-data"' in answer.text
@@ -132,7 +138,7 @@ def test_a_reading_before_stacking_is_refused_with_the_form(
     page = f"/boards/{shed.boards[0].code}"
     answer = send(client, page, f"{page}/readings", reading="17", read_on="2024-01-02")
     assert answer.status_code == 422
-    assert "was stacked on 2024-05-04" in answer.text
+    assert "was stacked on 4 May 2024" in answer.text
     assert 'value="2024-01-02"' in answer.text
 
 
