@@ -385,11 +385,14 @@ def outlook_words(
     as_of: date,
     *,
     in_reach: bool = True,
+    read: bool = True,
 ) -> str:
     """Say when wood should be there, or that it is; no date where its state allows none.
 
     ``target`` is what it is dried for as `use_words` names it, empty for as dry as it gets here.
     """
+    if not read:
+        return _("no date till it is read")
     if state in _NO_DATE:
         return _("fit for %s so far") % target if fit is Fit.YES and target else _(_NO_DATE[state])
     if target and fit is Fit.YES:

@@ -32,6 +32,8 @@ def test_a_line_says_when_or_why_not() -> None:
     assert made_line(target_pct=8.0, **window).ready == "late May to July"
     again = made_line(state=State.READ_AGAIN, fit=Fit.UNKNOWN, **window)
     assert again.ready == "no date till it is read again"
+    never = made_line(state=State.READ_AGAIN, last_read_on=None, **window)
+    assert never.ready == "no date till it is read"
     there = made_line(target_pct=8.0, use="heated room", fit=Fit.YES, **window)
     assert there.ready == "fit for a heated room (8 %)"
     beyond = made_line(target_pct=8.0, reason="out_of_reach")

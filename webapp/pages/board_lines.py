@@ -72,6 +72,7 @@ class BoardLine:
             (wording.day_of(verdict.ready_from), wording.day_of(verdict.ready_to)),
             self.said.as_of,
             in_reach=verdict.reason not in wording.OUT_OF_REACH,
+            read=self.said.last_read_on is not None,
         )
 
     @property

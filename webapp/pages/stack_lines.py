@@ -82,6 +82,7 @@ class StackLine:
             (said.ready_from, said.ready_to),
             said.as_of,
             in_reach=said.reason not in wording.OUT_OF_REACH,
+            read=said.last_read_on is not None,
         )
 
     @property
