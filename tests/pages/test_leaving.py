@@ -180,6 +180,13 @@ def test_one_wet_board_keeps_the_stack_out_of_the_heat() -> None:
     assert "Six weeks in Store" not in said
 
 
+def test_wet_wood_that_stands_in_heat_already_is_to_be_looked_after() -> None:
+    said = _all_of(said_of(replace(_leaving(24.0), kind="heated")))
+    assert "Above 20 % wood checks easily in a heated room" in said
+    assert "bring it in only" not in said
+    assert "checks easily" not in _all_of(said_of(replace(_leaving(15.0), kind="heated")))
+
+
 def test_an_assumed_room_is_said_to_be_assumed() -> None:
     room = _then(15.0, 10.0, kind="heated")
     said = said_of(replace(_leaving(), assumed=room))
@@ -218,18 +225,18 @@ def test_the_numbers_stand_in_a_table() -> None:
         "after six weeks in Store",
         "after six weeks in a heated room",
     ]
-    assert words.rows[0].cells[0].moisture == "15 %"
+    assert words.rows[0].cells[0].moisture == "15\u00a0%"
     late = replace(_leaving(), driest=_then(15.0, 13.8, date(2026, 3, 8)))
     assert "a year from today, here" in [row.name for row in said_of(late).rows]
     assert not any("driest" in row.name for row in said_of(late).rows)
-    assert words.rows[4].cells[0].likely == "8 to 11 %"
+    assert words.rows[4].cells[0].likely == "8\u00a0to\u00a011\u00a0%"
 
 
 def test_one_board_has_one_column_and_wide_ranges_end_open() -> None:
     one = Prospect(AUGUST, _board(36.0, 25.0, half=9.0), _board(36.0, 25.0, half=9.0))
     words = said_of(replace(_leaving(), driest=one, six_weeks=one, year_on=one))
     assert words.heads == ("wettest board, W2",)
-    assert words.rows[0].cells[0].moisture == "over 30 %"
+    assert words.rows[0].cells[0].moisture == "over\u00a030\u00a0%"
     assert words.rows[1].cells[0].likely == "16 % or more"
     assert "(16 % or more)" in words.answer
 

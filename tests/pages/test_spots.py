@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -45,7 +46,7 @@ def _taken(
 
 
 def _decides(taken: Taken, count: int, look: Look = LOOK) -> str:
-    return said_of(ReadingSpots(count, taken, taken), look).decides
+    return said_of(ReadingSpots(count, taken, replace(taken, days=6)), look).decides
 
 
 @pytest.mark.parametrize(
@@ -150,6 +151,14 @@ def _decides(taken: Taken, count: int, look: Look = LOOK) -> str:
 )
 def test_one_sentence_tells_what_stands_in_the_way(taken: Taken, count: int, said: str) -> None:
     assert _decides(taken, count) == said
+
+
+def test_one_day_alone_cannot_say_whether_wood_still_loses() -> None:
+    taken = _taken()
+    assert said_of(ReadingSpots(5, taken, taken), LOOK).decides == (
+        "5 of 5 boards read, on one day only: this can say how wet they were, not whether they "
+        "still lose."
+    )
 
 
 def test_sizes_and_days_are_told_as_they_are_liked() -> None:

@@ -82,11 +82,12 @@ def said_of(spots: ReadingSpots, look: Look) -> SpotWords:
         (_("with"), "; ".join(_meter(meter, look) for meter in last.meters)),
         (_("in all"), _in_all(every)),
     ]
-    return SpotWords(_decides(last, spots.board_count, look), tuple(facts))
+    return SpotWords(_decides(spots, last, once=every.days == 1, look=look), tuple(facts))
 
 
-def _decides(last: Taken, board_count: int, look: Look) -> str:
+def _decides(spots: ReadingSpots, last: Taken, *, once: bool, look: Look) -> str:
     """Say what the last round can decide: the first thing that stands in the way, or nothing."""
+    board_count = spots.board_count
     least = min(FEWEST_SAMPLES, board_count)
     told = {
         "read": last.boards,
@@ -102,6 +103,11 @@ def _decides(last: Taken, board_count: int, look: Look) -> str:
         said = _(
             "%(read)d of %(count)d boards read: a wet one may be missed. Read at least %(least)d, "
             "the wettest and the thickest among them."
+        )
+    elif once:
+        said = _(
+            "%(read)d of %(count)d boards read, on one day only: this can say how wet they were, "
+            "not whether they still lose."
         )
     elif last.spots.get("", 0) > HALF * last.readings:
         said = _(
