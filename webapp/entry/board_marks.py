@@ -1,12 +1,17 @@
 """Marks of several boards: listed, from one to another, or a prefix with the next free number."""
 
+from __future__ import annotations
+
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from webapp.entry.fields import Unreadable, mark
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterator, Sequence
 
 MOST_BOARDS = 500
 _NUMBERED = re.compile(r"(.*?)([0-9]{1,9})", re.ASCII | re.DOTALL)
@@ -23,6 +28,14 @@ class MarkPlan:
     digits: int = 0
     taken: frozenset[str] = frozenset()
 
+    def __str__(self) -> str:
+        """Write the first mark."""
+        return f"{self.prefix}{self.first:0{self.digits}d}"
+
+    def passing_over(self, taken: frozenset[str]) -> MarkPlan:
+        """Give the same plan for a yard where these marks are in use."""
+        return replace(self, taken=taken)
+
     def free_marks(self, also_taken: Collection[str] = ()) -> Iterator[str]:
         """Give one free mark after the other."""
         number = self.first
@@ -31,6 +44,16 @@ class MarkPlan:
             if made not in self.taken and made not in also_taken:
                 yield made
             number += 1
+
+
+def first_mark(text: str) -> MarkPlan:
+    """Read the mark that the others count up from: W13; without a number they begin at 1."""
+    plain = mark(text)
+    found = _NUMBERED.fullmatch(plain)
+    if found is None:
+        return MarkPlan(plain)
+    number = found[2]
+    return MarkPlan(found[1], int(number), len(number) if number.startswith("0") else 0)
 
 
 def listed_marks(text: str) -> tuple[str, ...]:
