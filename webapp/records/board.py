@@ -91,6 +91,11 @@ def live_boards(session: Session) -> Sequence[Board]:
     return session.scalars(select(Board).where(Board.live()).order_by(Board.mark)).all()
 
 
+def marks_in_use(session: Session) -> frozenset[str]:
+    """Bring the marks of all live boards."""
+    return frozenset(session.scalars(select(Board.mark).where(Board.live())))
+
+
 def boards_of(session: Session, stack: Stack, day: date) -> Sequence[Board]:
     """List the live boards that lie in a stack on a day, by mark."""
     stay = select(BoardStay.board_id).where(BoardStay.holds_on(day), BoardStay.stack_id == stack.id)
