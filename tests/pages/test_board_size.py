@@ -51,6 +51,12 @@ def test_a_flat_sawn_board_shrinks_and_lightens_as_the_handbook_has_it(board: Bo
     }
 
 
+def test_what_is_over_thirty_percent_weighs_no_less_than_at_thirty(board: Board) -> None:
+    # 6.0 kg of dry wood: 7.8 kg at 30 %, 9.6 kg at 60 %.
+    found = size_table(board, said(12.0, 40.0, half_pct=20.0), DRIEST_PCT, Units.METRIC)
+    assert dict(found.rows)["weight, about"][0] == "7.8–9.6 kg"
+
+
 def test_inches_and_pounds(board: Board) -> None:
     found = dict(table(board, 12.0, 20.0, Units.INCH).rows)
     # At 20 % a third of 10.5 % is gone from 200 mm: 193 mm.
@@ -79,7 +85,7 @@ def test_a_live_edge_keeps_both_its_ends(session: Session) -> None:
 
 def test_without_a_target_the_driest_day_of_its_place_decides(board: Board) -> None:
     """Not today's: in a damp month air holds wood higher than it will be when dry."""
-    assert table(board, None, 17.0).heads[-1] == "when dry, at 15 %"
+    assert table(board, None, 17.0).heads[-1] == "at its driest here, 15 %"
 
 
 @pytest.mark.parametrize(("target_pct", "pct"), [(16.0, 15.5), (16.0, 9.0), (None, 15.2)])

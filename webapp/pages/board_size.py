@@ -128,7 +128,9 @@ def _weight(density: float, volume_m3: float, state: At, units: Units) -> str:
     if math.isnan(state.pct):
         return UNKNOWN
     wet = state.pct > wording.WETTEST_TOLD_PCT
-    ends = (state.low_pct, state.high_pct) if wet else (state.pct, state.pct)
+    # What is said to be over a limit weighs no less than at that limit.
+    low_pct = max(state.low_pct, wording.WETTEST_TOLD_PCT)
+    ends = (low_pct, max(state.high_pct, low_pct)) if wet else (state.pct, state.pct)
     low, high = (
         sizes.weight_words(float(board_mass_kg(density, volume_m3, pct)), units) for pct in ends
     )

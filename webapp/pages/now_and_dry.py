@@ -39,7 +39,8 @@ def now_and_dry(said: BoardVerdict | None, driest_pct: float) -> tuple[list[At],
     if not math.isfinite(goal_pct):
         return [now], []
     if math.isnan(still_pct) or still_pct > AS_GOOD_AS_THERE_PCT:
-        return [now, _at(_("when dry, at %s"), goal_pct)], []
+        called = _("at its driest here, %s") if target_pct is None else _("when dry, at %s")
+        return [now, _at(called, goal_pct)], []
     if target_pct is not None:
         return [now], [_("It is as dry as it is wanted.")]
     if still_pct < -AS_GOOD_AS_THERE_PCT:
