@@ -20,6 +20,7 @@ from webapp.drying.judge import EIGHTY, METER_BIAS_SD_PCT
 from webapp.drying.one_stack import changes_of, copies_of, findings_of_stack
 from webapp.drying.stacks import Changes, Stays
 from webapp.drying.suspicion import Kind
+from webapp.drying.weather import ANOMALY_SD_PCT
 from webapp.wood.sorption import equilibrium_moisture_pct
 
 if TYPE_CHECKING:
@@ -243,7 +244,8 @@ class StackAhead:
         mean = self._averaged(ahead.mean_pct, places)
         square = self._averaged(ahead.mean_pct**2 + ahead.sd_pct**2, places)
         half = EIGHTY * np.sqrt(np.maximum(square - mean**2, 0.0) + METER_BIAS_SD_PCT**2)
-        low, high = np.maximum(mean - half, 0.0), mean + half
+        floor = self._averaged(_floor(supposed, ahead.days, ahead.mean_pct, ahead.sd_pct), places)
+        low, high = np.maximum(mean - half, floor), mean + half
         return [
             Course(float(day), mean[:, at, 0], mean[:, at, n], low[:, at, n], high[:, at, n])
             for at in range(places)
@@ -257,6 +259,22 @@ class StackAhead:
         out = np.zeros((self._boards, *copied.shape[1:]))
         np.add.at(out, source, weight[:, None, None] * copied)
         return out
+
+
+def _floor(supposed: Posterior, days: Array, mean_pct: Array, sd_pct: Array) -> Array:
+    """How dry each copy may be at the least on each day [copies, days].
+
+    A board that still loses does not pass the path it falls towards, however badly its
+    moisture is known; one that is drier than its place may be drier still.
+    """
+    drying, mode = supposed.curve, supposed.mode
+    rows, day = np.repeat(np.arange(len(mean_pct)), len(days)), np.tile(days, len(mean_pct))
+    path, slope = drying.untroubled_path(mode.member, mode.group, rows, day)
+    variance = np.einsum("bi,bij,bj->b", slope, supposed.covariance()[rows], slope)
+    lowest = path - EIGHTY * np.sqrt(variance + ANOMALY_SD_PCT**2 + METER_BIAS_SD_PCT**2)
+    path, lowest = path.reshape(mean_pct.shape), lowest.reshape(mean_pct.shape)
+    own = mean_pct - EIGHTY * np.hypot(sd_pct, METER_BIAS_SD_PCT)
+    return np.maximum(np.where(mean_pct > path, lowest, own), 0.0)
 
 
 def _one_more(boards: Boards, place: Index, today: float) -> Stays:
