@@ -2,6 +2,7 @@
 
 from flask import Blueprint, render_template
 
+from webapp.wood.uses import USES
 from webapp.wording import STATE_MEANINGS
 
 blueprint = Blueprint("help", __name__)
@@ -10,4 +11,4 @@ blueprint = Blueprint("help", __name__)
 @blueprint.get("")
 def show() -> str:
     """Show the help page."""
-    return render_template("help/show.html", states=list(STATE_MEANINGS))
+    return render_template("help/show.html", states=list(STATE_MEANINGS), uses=USES)
