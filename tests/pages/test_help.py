@@ -22,6 +22,6 @@ def test_help_tells_how_dry_for_what_with_every_source(client: FlaskClient) -> N
         assert f"{use.name}: {use.target_pct:g} %" in text
         assert use.sentence in text
         for figure in use.figures:
-            assert f"{figure.source}, {figure.ref}" in text
+            assert figure.where in text
     remembered = [figure for use in USES for figure in use.figures if figure.remembered]
     assert text.count("(remembered, not seen in print)") == len(remembered) > 0

@@ -64,7 +64,7 @@ def test_every_figure_is_as_printed() -> None:
 
 def test_targets_rest_on_figures_that_were_seen() -> None:
     for use in USES:
-        rests_on = [f for f in use.figures if f"{f.source}, {f.ref}" == use.source]
+        rests_on = [figure for figure in use.figures if figure.where == use.source]
         assert rests_on, use
         assert not any(figure.remembered for figure in rests_on), use
         assert any(use.target_pct in {f.mean_pct, f.high_pct} for f in rests_on), use

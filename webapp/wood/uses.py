@@ -42,6 +42,11 @@ class UseFigure:
     ref: str
     remembered: bool
 
+    @property
+    def where(self) -> str:
+        """Where it stands: the source, and the place in it unless that names it already."""
+        return self.source if self.ref in self.source else f"{self.source}, {self.ref}"
+
 
 @dataclass(frozen=True)
 class Use:
@@ -104,15 +109,22 @@ def _figure(row: dict[str, str]) -> UseFigure:
 
 
 def _use(name: str, rows: list[dict[str, str]]) -> Use:
-    [chosen] = (row for row in rows if row["default"])
+    [chosen] = (_figure(row) for row in rows if row["default"])
     return Use(
         name=name,
         fit_for=_FIT_FOR[name],
-        target_pct=float(chosen["mean_pct"] or chosen["high_pct"]),
+        target_pct=_target_pct(chosen),
         sentence=_SENTENCES[name],
-        source=f"{chosen['source']}, {chosen['ref']}",
+        source=chosen.where,
         figures=tuple(_figure(row) for row in rows),
     )
+
+
+def _target_pct(figure: UseFigure) -> float:
+    edge = figure.high_pct if figure.mean_pct is None else figure.mean_pct
+    if edge is None:
+        raise ValueError(f"{figure.row} of uses.csv has no upper edge to be a target")
+    return edge
 
 
 def _uses() -> tuple[Use, ...]:
