@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 _ = wording.translation.gettext
 _n = wording.translation.ngettext
 
+MOST_NAMED = 6
+
 
 @dataclass(frozen=True)
 class Lot:
@@ -64,14 +66,20 @@ def _lot(
     levels = [piece.said.verdict.moisture_pct for piece in pieces]
     read = [piece.said.last_read_on for piece in pieces if piece.said.last_read_on]
     lines = {line.stack.id: line for line, _piece in held}.values()
-    marks = ", ".join(line.stack.mark for line in lines)
     return Lot(
         wood=f"{species} {sizes.size_words(thickness_mm, units)}",
         use=use or wording.air_dry_words(min(levels), max(levels)),
         amount=amount_words([piece.board for piece in pieces], units) + _samples(lines),
-        stacks=_n("stack %s", "stacks %s", len(lines)) % marks,
+        stacks=_stacks([line.stack.mark for line in lines]),
         last_read_on=max(read, default=None),
     )
+
+
+def _stacks(marks: Sequence[str]) -> str:
+    """Say in which stacks it lies; more than a line holds are counted."""
+    if len(marks) > MOST_NAMED:
+        return _n("in %d stack", "in %d stacks", len(marks)) % len(marks)
+    return _n("stack %s", "stacks %s", len(marks)) % ", ".join(marks)
 
 
 def _samples(lines: Iterable[StackLine]) -> str:
