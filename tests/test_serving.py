@@ -7,20 +7,17 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import date
 from http.client import HTTPConnection
 from pathlib import Path
 
 import pytest
 
-from webapp.problems import Conflict, Problem
-from webapp.serving import listening, make_demo, serve_demo
-from webapp.settings import Settings
+from webapp.problems import Conflict
+from webapp.serving import listening
 from webapp.yard.keep_file import open_yard
 
 ADDRESS = re.compile(r"http://127\.0\.0\.1:(\d+)/")
 PATIENCE_S = 60
-TODAY = date(2026, 5, 31)
 
 
 def command(*words: str) -> list[str]:
@@ -102,30 +99,10 @@ def test_demo_leaves_a_real_yard_alone(tmp_path: Path) -> None:
     file = tmp_path / "yard.sqlite"
     open_yard(f"sqlite:///{file}").close()
     before = file.read_bytes()
-    settings = Settings(f"sqlite:///{file}", port=0)
-    with pytest.raises(Conflict, match="not made by the demo"):
-        serve_demo(settings, print, lambda _database: None, TODAY)
+    refused = tried("demo", "--port", "0", "--database", f"sqlite:///{file}")
+    assert refused.returncode == 2
+    assert "not made by the demo" in refused.stderr
     assert file.read_bytes() == before
-
-
-def test_demo_wants_a_file() -> None:
-    with pytest.raises(Problem, match="sqlite:///FILE"):
-        serve_demo(Settings("postgresql://host/yard"), print, lambda _database: None, TODAY)
-
-
-def test_a_demo_that_fails_half_way_leaves_the_last_one(tmp_path: Path) -> None:
-    file = tmp_path / "demo.sqlite"
-    make_demo(file, lambda _database: None, TODAY)
-    before = file.read_bytes()
-
-    def fail(_database: object) -> None:
-        raise Problem("half way")
-
-    with pytest.raises(Problem, match="half way"):
-        make_demo(file, fail, TODAY)
-    assert file.read_bytes() == before
-    make_demo(file, lambda _database: None, TODAY)
-    assert not list(tmp_path.glob("*.new"))
 
 
 def test_demo_is_made_once_a_day(tmp_path: Path) -> None:

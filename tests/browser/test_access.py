@@ -31,7 +31,7 @@ def test_axe_finds_nothing_to_mend(
     wait_for_chart(board)
     assert_clean(board)
     board.get_by_label("Reading", exact=True).fill("wet")
-    board.get_by_role("button", name="Keep reading").click()
+    board.get_by_role("button", name="Save reading").click()
     wait_for_chart(board)
     assert board.get_by_role("alert").is_visible()
     for summary in board.locator("summary").all():

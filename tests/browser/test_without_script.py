@@ -12,9 +12,9 @@ def test_a_reading_is_kept_without_scripts(
     page = context.new_page()
     page.goto(served.board)
     page.get_by_label("Reading", exact=True).fill("17.1")
-    page.get_by_role("button", name="Keep reading").click()
+    page.get_by_role("button", name="Save reading").click()
     assert page.url == served.board
-    assert page.get_by_role("status").inner_text() == "Kept: 17.1"
+    assert page.get_by_role("status").inner_text() == "Saved: 17.1"
     page.reload()
     context.close()
     with sqlite_database.reading() as session:
@@ -27,17 +27,17 @@ def test_a_mistake_is_shown_and_mended_without_scripts(browser: Browser, served:
     page = context.new_page()
     page.goto(served.board)
     page.get_by_label("Reading", exact=True).fill("wet")
-    page.get_by_role("button", name="Keep reading").click()
+    page.get_by_role("button", name="Save reading").click()
     summary = page.get_by_role("alert")
-    assert "Not kept yet" in summary.inner_text()
+    assert "Not saved yet" in summary.inner_text()
     field = page.get_by_label("Reading", exact=True)
     assert field.input_value() == "wet"
     assert field.get_attribute("aria-invalid") == "true"
     summary.get_by_role("link").first.click()
     assert page.url.endswith("#reading")
     field.fill("17.1")
-    page.get_by_role("button", name="Keep reading").click()
-    assert page.get_by_role("status").inner_text() == "Kept: 17.1"
+    page.get_by_role("button", name="Save reading").click()
+    assert page.get_by_role("status").inner_text() == "Saved: 17.1"
     context.close()
 
 

@@ -144,13 +144,13 @@ def test_an_export_s_air_is_taken_for_its_own_place_only() -> None:
     )
     found = read(text)
     assert found.measured == [MeasuredAir(2, NOON, 14.5, 71)]
-    assert found.refusals == [(3, "this is the air of “Loft”, not of “Shed”")]
+    assert found.refusals == [(3, "this is the air of “Loft”, not of “Shed”.")]
     assert found.left_out == ("id",)
 
 
 def test_a_row_that_is_too_short_is_told() -> None:
     found = read("time,temp,rh\n2024-05-01 12:00,14.5")
-    assert found.refusals == [(2, "expected 3 cells, as on top; found 2")]
+    assert found.refusals == [(2, "expected 3 cells, as on top; found 2.")]
 
 
 def test_a_head_that_does_not_name_all_is_no_head() -> None:
@@ -166,7 +166,7 @@ def test_nothing_to_take(text: str) -> None:
 def test_too_many_lines_are_refused_at_once() -> None:
     found = read("2024-05-01; 14.5; 71\n" * (MOST_LINES + 1))
     assert found.measured == []
-    assert found.refusals == [(50_001, "expected at most 50000 lines: send it in several parts")]
+    assert found.refusals == [(50_001, "expected at most 50000 lines: send it in several parts.")]
 
 
 def test_a_file_of_rubbish_is_not_told_line_by_line_for_ever() -> None:

@@ -40,8 +40,19 @@ def shed(sqlite_database: Database) -> Shed:
     return make_shed(sqlite_database)
 
 
+def keys_in(page: str) -> dict[str, str]:
+    """Read what a page's first form, after any Undo, carries hidden: secret, key, last change."""
+    main = page[page.index("<main") :]
+    forms = [form for form in main.split("<form ")[1:] if "/history/" not in form[:200]]
+    assert forms, "the page carries no form"
+    return dict(re.findall(r'<input type="hidden" name="([a-z_]+)" value="([^"]*)"', forms[0]))
+
+
+def keys_of(client: FlaskClient, page: str) -> dict[str, str]:
+    """Open a page and read what its form carries hidden."""
+    return keys_in(client.get(page).text)
+
+
 def send(client: FlaskClient, page: str, to: str, **typed: str) -> TestResponse:
-    """Send a form from a page, with the secret that the page carries."""
-    found = re.search(r'name="csrf_token" value="([^"]+)"', client.get(page).text)
-    assert found, "the page carries no form"
-    return client.post(to, data={"csrf_token": found[1]} | typed)
+    """Send a form from a page, as the page carries it for that address."""
+    return client.post(to, data=keys_of(client, page) | typed)

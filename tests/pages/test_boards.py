@@ -45,7 +45,7 @@ def test_a_reading_is_kept_and_shown(
     answer = send(client, page, f"{page}/readings", **TYPED)
     assert answer.status_code == 303
     assert answer.headers["Location"] == page
-    assert "Kept: 17,2" in client.get(page).text
+    assert "Saved: 17,2" in client.get(page).text
     with sqlite_database.reading() as session:
         kept = readings_of(session, shed.boards[0])[-1]
         batch = session.get(Batch, kept.batch_id)

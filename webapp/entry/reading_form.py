@@ -6,11 +6,11 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from wtforms import BooleanField, Form
+from wtforms import BooleanField
 from wtforms.validators import ValidationError
 
 from webapp.entry import kinds
-from webapp.entry.form import ParsedField, SentFields
+from webapp.entry.form import ParsedField, SentFields, TextField, YardForm
 from webapp.entry.reading_text import ShownReading, hits
 from webapp.entry.surprise import is_surprising, surprise_sentence
 
@@ -34,7 +34,7 @@ class ReadingEntry:
     uid: UUID | None = None
 
 
-class ReadingForm(Form):
+class ReadingForm(YardForm):
     """A reading as typed; an empty date means today."""
 
     board = ParsedField("Board", kinds.MARK.read, needed=True)
@@ -44,10 +44,9 @@ class ReadingForm(Form):
     temperature_c = ParsedField("Wood temperature, °C", kinds.WOOD_TEMPERATURE_C.read)
     depth = ParsedField("Depth", kinds.DEPTH.read)
     spot = ParsedField("Spot", kinds.SPOT.read)
-    note = ParsedField("Note", kinds.NOTE.read)
+    note = TextField("Note", kinds.NOTE.read)
     by = ParsedField("Read by", kinds.LINE.read)
-    uid = ParsedField("Id", kinds.UID.read)
-    sure = BooleanField("Keep it as typed")
+    sure = BooleanField("It is right; save it as typed")
 
     def __init__(
         self,

@@ -4,7 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from webapp.pages import assets, boards, help, readings, stacks, template_words, trouble, yard  # noqa: A004  a page's name
+from webapp.pages import (
+    assets,
+    boards,
+    demo,
+    help,  # noqa: A004  a page's name
+    meters,
+    new_boards,
+    place_air,
+    places,
+    readings,
+    settings_page,
+    stacks,
+    template_words,
+    trouble,
+    yard,
+)
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -16,7 +31,13 @@ def register(app: Flask) -> None:
     assets.register(app)
     trouble.register(app)
     app.register_blueprint(yard.blueprint)
+    app.register_blueprint(demo.blueprint)
     app.register_blueprint(stacks.blueprint, url_prefix="/stacks")
+    app.register_blueprint(new_boards.blueprint, url_prefix="/stacks")
     app.register_blueprint(boards.blueprint, url_prefix="/boards")
     app.register_blueprint(readings.blueprint, url_prefix="/readings")
+    app.register_blueprint(places.blueprint, url_prefix="/places")
+    app.register_blueprint(place_air.blueprint, url_prefix="/places")
+    app.register_blueprint(meters.blueprint, url_prefix="/meters")
+    app.register_blueprint(settings_page.blueprint, url_prefix="/settings")
     app.register_blueprint(help.blueprint, url_prefix="/help")

@@ -2,29 +2,32 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask import Blueprint, render_template, request, url_for
 from werkzeug.datastructures import MultiDict
 
-from webapp import clock, wording
+from webapp import wording
 from webapp.charts.drying_chart import drying_chart
 from webapp.entry.kinds import DEPTHS, SPOTS
 from webapp.entry.reading_form import ReadingForm
 from webapp.pages.board_facts import facts_of
 from webapp.pages.board_lines import BoardLine
+from webapp.pages.board_size import size_table
 from webapp.pages.drawing import drawing_of
 from webapp.pages.near_readings import near_readings
-from webapp.pages.picture_tables import months_ahead
+from webapp.pages.picture_tables import driest_ahead, months_ahead
 from webapp.pages.reading_lines import reading_lines
-from webapp.pages.request_context import database, person, today
+from webapp.pages.request_context import database, look, today
+from webapp.pages.sending import Done, drawn, keep
+from webapp.pages.stack_lines import use_of
 from webapp.pages.template_words import chart_words
-from webapp.problems import Conflict, NotFound, Refused
-from webapp.records.batch import open_batch
+from webapp.problems import NotFound
 from webapp.records.board import board_coded, stack_of
 from webapp.records.meter import live_meters, meter_named
 from webapp.records.reading import last_reading_of
-from webapp.records.record import new_uid
+from webapp.records.stack import place_of
 from webapp.yard.judge_stack import judge_yard
 from webapp.yard.log_reading import log_reading
 from webapp.yard.picture_stack import picture_stack
@@ -36,15 +39,12 @@ if TYPE_CHECKING:
     from werkzeug import Response
 
     from webapp.pages.drawing import Drawing
-    from webapp.problems import Problem
     from webapp.records.board import Board
+    from webapp.records.stack import Stack
+    from webapp.yard.judge_stack import BoardVerdict
     from webapp.yard.picture_stack import StackPicture
 
 _ = wording.translation.gettext
-
-REFUSED = 422
-CONFLICT = 409
-SEE_OTHER = 303
 
 blueprint = Blueprint("boards", __name__)
 
@@ -63,31 +63,19 @@ def log(code: str) -> Response | tuple[str, int]:
     with database().reading() as session:
         board = _board(session, code)
         form = _sent_form(board)
-        if not form.validate() or _in_doubt(session, board, form):
-            return _page(session, board, form), REFUSED
-    try:
-        _keep(form)
-    except (Refused, Conflict, NotFound) as problem:
-        return _page_again(code, form, problem)
-    flash(_("Kept: %s") % " ".join(hit.shown for hit in form.entry().hits))
-    return redirect(url_for("boards.show", code=code), SEE_OTHER)
-
-
-def _keep(form: ReadingForm) -> None:
-    with database().writing() as session:
-        batch = open_batch(session, "form", person(), clock.now())
-        log_reading(session, batch, form.entry())
-
-
-def _page_again(code: str, form: ReadingForm, problem: Problem) -> tuple[str, int]:
-    form.form_errors.append(problem.sentence)
-    if isinstance(problem, Conflict):
-        # The form was sent before with other content: under a new id it may be kept beside that.
-        form.uid.raw_data, form.uid.data = None, new_uid()
-        form.form_errors.append(_("If this is another reading of the board, keep it once more."))
+        checked = form.validate() and not _in_doubt(session, board, form)
+    if checked:
+        shown = " ".join(hit.shown for hit in form.entry().hits)
+        done = Done(_("Saved: %s") % shown, url_for("boards.show", code=code))
+        kept = keep(
+            form,
+            lambda session, batch: log_reading(session, batch, form.entry()),
+            lambda _session: done,
+        )
+        if kept:
+            return kept
     with database().reading() as session:
-        status = CONFLICT if isinstance(problem, Conflict) else REFUSED
-        return _page(session, _board(session, code), form), status
+        return _page(session, _board(session, code), form), form.status
 
 
 def _in_doubt(session: Session, board: Board, form: ReadingForm) -> bool:
@@ -113,7 +101,7 @@ def _new_form(session: Session, board: Board, as_of: date) -> ReadingForm:
     """Begin a reading as the last one was: most of a round is read with one meter."""
     last = last_reading_of(session, board)
     meter = last.meter.name if last and last.meter else None
-    return ReadingForm(today=as_of, data={"uid": new_uid(), "read_on": as_of, "meter": meter})
+    return drawn(ReadingForm(today=as_of, data={"read_on": as_of, "meter": meter}))
 
 
 def _sent_form(board: Board) -> ReadingForm:
@@ -128,20 +116,31 @@ def _page(session: Session, board: Board, form: ReadingForm) -> str:
     picture = picture_stack(session, stack, as_of) if stack else None
     judged = judge_yard(session, as_of).boards
     said = next((verdict for verdict in judged if verdict.board_id == board.id), None)
+    driest_pct = driest_ahead(picture) if picture else math.nan
     return render_template(
         "boards/show.html",
         board=board,
         stack=stack,
         form=form,
-        line=BoardLine(said) if said else None,
+        line=_line(session, board, stack, said, as_of) if said else None,
         drawing=_drawing(board, picture) if picture else None,
         months=months_ahead(picture, [board.mark]) if picture else [],
-        facts=facts_of(board, said),
-        readings=reading_lines(session, board),
+        facts=facts_of(board, said, look()),
+        size=size_table(board, said, driest_pct, look().units),
+        readings=reading_lines(session, board, look()),
         meters=[(meter.name, meter.name) for meter in live_meters(session)],
         depths=[(depth, _(depth)) for depth in DEPTHS],
         spots=[(spot, _(spot)) for spot in SPOTS],
     )
+
+
+def _line(
+    session: Session, board: Board, stack: Stack | None, said: BoardVerdict, as_of: date
+) -> BoardLine:
+    """Say of a board what is said of it, for its use and its place."""
+    place = place_of(session, stack, as_of) if stack else None
+    use = use_of(board, stack) if stack else None
+    return BoardLine(said, use, place.kind if place else None)
 
 
 def _drawing(board: Board, picture: StackPicture) -> Drawing:

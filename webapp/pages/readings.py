@@ -4,23 +4,25 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, flash, redirect, request, url_for
+from flask import Blueprint, redirect, request, url_for
 
-from webapp import clock, wording
-from webapp.pages.request_context import database, person
-from webapp.problems import NotFound, Refused
-from webapp.records.batch import open_batch
+from webapp import wording
+from webapp.entry.strike_form import StrikeForm
+from webapp.pages.request_context import database
+from webapp.pages.sending import SEE_OTHER, Done, keep, say
+from webapp.problems import NotFound
 from webapp.records.reading import reading_known_as
 from webapp.yard.strike_reading import strike_reading
 
 if TYPE_CHECKING:
     from uuid import UUID
 
+    from sqlalchemy.orm import Session
     from werkzeug import Response
 
-_ = wording.translation.gettext
+    from webapp.records.batch import Batch
 
-SEE_OTHER = 303
+_ = wording.translation.gettext
 
 blueprint = Blueprint("readings", __name__)
 
@@ -28,16 +30,26 @@ blueprint = Blueprint("readings", __name__)
 @blueprint.post("/<uuid:uid>/strike")
 def strike(uid: UUID) -> Response:
     """Strike a reading out; striking it twice changes nothing."""
-    why = request.form.get("why", "").strip()
-    if not why:
-        raise Refused(_("Say in a word why this reading does not count."))
-    with database().writing() as session:
+    with database().reading() as session:
         reading = reading_known_as(session, uid)
         if reading is None or reading.board is None:
             raise NotFound(_("There is no such reading."))
-        code, shown = reading.board.code, reading.shown
-        if reading.is_live:
-            batch = open_batch(session, "form", person(), clock.now())
-            strike_reading(session, batch, reading, why)
-    flash(_("Struck out: %s") % shown)
-    return redirect(url_for("boards.show", code=code), SEE_OTHER)
+        board = url_for("boards.show", code=reading.board.code)
+        done = Done(_("Struck out: %s") % reading.shown, board)
+    form = StrikeForm(request.form)
+    if not form.validate() or not form.why.data:
+        say(
+            _("Say in a word why this reading does not count; nothing was struck out."), None, board
+        )
+        return redirect(board, SEE_OTHER)
+    why: str = form.why.data
+
+    def write(session: Session, batch: Batch) -> None:
+        found = reading_known_as(session, uid)
+        if found is not None and found.is_live:
+            strike_reading(session, batch, found, why)
+
+    kept = keep(form, write, lambda _session: done)
+    if kept is None:
+        say(" ".join(form.form_errors), None, board)
+    return kept or redirect(board, SEE_OTHER)

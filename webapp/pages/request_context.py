@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, cast
 
-from flask import current_app
+from flask import current_app, request
 
 from webapp import clock
+from webapp.pages.kept_look import look_of
 
 if TYPE_CHECKING:
     from datetime import date
 
+    from webapp.look import Look
     from webapp.records.database import Database
 
 
@@ -27,3 +29,8 @@ def today() -> date:
 def person() -> str | None:
     """Return who is at the page; nobody signs in to a yard served to its own computer only."""
     return None
+
+
+def look() -> Look:
+    """Return how whoever is at the page likes sizes and days written."""
+    return look_of(request)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from enum import StrEnum
+from uuid import UUID
 
 from sqlalchemy import select
 from sqlalchemy.orm import Mapped, Session
@@ -58,6 +59,11 @@ class Meter(Record):
 def meter_named(session: Session, name: str) -> Meter | None:
     """Bring the live meter of this name."""
     return session.scalars(select(Meter).where(Meter.live(), Meter.name == name)).one_or_none()
+
+
+def meter_known_as(session: Session, uid: UUID) -> Meter | None:
+    """Bring the meter with this outer key, struck or not."""
+    return session.scalars(select(Meter).where(Meter.uid == uid)).one_or_none()
 
 
 def live_meters(session: Session) -> Sequence[Meter]:
