@@ -56,7 +56,7 @@ def read_air(text: str, *, bare: Scale, order: DayOrder, place: str, latest: dat
     lines = text.lstrip("\ufeff").splitlines()
     if len(lines) > MOST_LINES:
         found.refusals.append(
-            (MOST_LINES + 1, f"expected at most {MOST_LINES} lines: send it in several parts")
+            (MOST_LINES + 1, f"expected at most {MOST_LINES} lines: send it in several parts.")
         )
         return found
     for number, line in enumerate(lines, start=1):
@@ -73,7 +73,7 @@ def read_air(text: str, *, bare: Scale, order: DayOrder, place: str, latest: dat
                 _measured(number, line, columns, bare=bare, order=order, place=place, latest=latest)
             )
         except Unreadable as error:
-            found.refusals.append((number, str(error)))
+            found.refusals.append((number, _sentence(error)))
             if len(found.refusals) >= _MOST_REFUSALS:
                 break
     return found
@@ -103,6 +103,11 @@ def _measured(
         temperature_c=temperature_c(temperature, *kinds.AIR_TEMPERATURE_LIMITS_C, bare),
         rh_pct=kinds.RH_PCT.read(humidity),
     )
+
+
+def _sentence(error: Unreadable) -> str:
+    said = str(error)
+    return said if said.endswith("?") else f"{said}."
 
 
 def _three_parts(line: str) -> list[str]:

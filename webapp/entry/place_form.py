@@ -63,6 +63,10 @@ class PlaceForm(YardForm):
         """Give the humidities as far as they can be read, NaN for the others."""
         return self._known(RH_COLUMNS)
 
+    def months_wrong(self) -> bool:
+        """Tell whether anything in the months has to be looked at."""
+        return any(self[name].errors for name in (*TEMPERATURE_COLUMNS, *RH_COLUMNS, "air_of"))
+
     def question(self) -> str | None:
         """Ask about air that no such place has, unless the person already said it is right."""
         if self.sure.data:

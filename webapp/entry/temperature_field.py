@@ -8,8 +8,8 @@ from webapp.entry.temperatures import Scale, bare_scale, temperature_c
 from webapp.look import Units
 from webapp.wood.units import fahrenheit_from_celsius
 
-# A tenth of a degree Celsius is written exactly with these digits of Fahrenheit.
-_DIGITS = 2
+# As fine as weather services print means.
+_DIGITS = 1
 
 
 class TemperatureField(ParsedField):

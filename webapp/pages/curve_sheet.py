@@ -14,9 +14,9 @@ if TYPE_CHECKING:
 
     from webapp.drying.arrays import Array
 
-WIDTH, HEIGHT = 340, 196
-# Left of it stand the figures, below it the months.
-_LEFT, _RIGHT, _TOP, _BOTTOM = 44.0, 334.0, 10.0, 166.0
+WIDTH, HEIGHT = 340, 212
+# Above it stands what is measured, left of it the figures, below it the months.
+_LEFT, _RIGHT, _TOP, _BOTTOM = 44.0, 334.0, 28.0, 182.0
 _GRID_PCT = 5.0
 _ROOM_PCT = 0.5
 _NOTHING_KNOWN = (5.0, 20.0)

@@ -42,6 +42,13 @@ class PlaceYear:
         """Give the equilibrium of a month, 1 to 12."""
         return float(self.months_pct[month - 1])
 
+    def percent_words(self, month: int) -> str:
+        """Say the equilibrium of a month, 1 to 12; nothing where it is not known."""
+        return wording.percent(self.percent_in(month)) if self._knows(month) else ""
+
+    def _knows(self, month: int) -> bool:
+        return bool(np.isfinite(self.months_pct[month - 1]))
+
 
 def place_year(
     kind: str, air_of: str, temperature_c: Array, rh_pct: Array, today: date | None = None
