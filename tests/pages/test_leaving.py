@@ -9,6 +9,7 @@ import pytest
 
 from tests import make
 from tests.make_shed import TODAY, Shed
+from webapp.look import Units
 from webapp.pages.leaving import LeavingWords, said_of
 from webapp.records.batch import open_batch
 from webapp.yard.weigh_leaving import BoardThen, Leaving, Prospect
@@ -197,6 +198,8 @@ def test_an_assumed_room_is_said_to_be_assumed() -> None:
             "where wood ends at about 8.6 %."
         ),
     )
+    (in_inches,) = said_of(replace(_leaving(), assumed=room), None, Units.INCH).notes
+    assert "a room at 68 °F and" in in_inches
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from webapp import wording
+from webapp.entry.temperatures import temperature_text
+from webapp.look import Units
 from webapp.pages.leaving_elsewhere import LEAST_GAIN_PCT, elsewhere, enough
 from webapp.pages.leaving_table import about, points_words, range_words, rows_of
 from webapp.records.place import PlaceKind
@@ -37,13 +39,13 @@ class LeavingWords:
     rows: tuple[Row, ...]
 
 
-def leaving_words(session: Session, stack: Stack, as_of: date) -> LeavingWords | None:
+def leaving_words(session: Session, stack: Stack, as_of: date, units: Units) -> LeavingWords | None:
     """Say whether it pays to leave a stack; nothing where no board lies in it."""
     weighed = weigh_leaving(session, stack, as_of)
-    return said_of(weighed, stack.use) if weighed else None
+    return said_of(weighed, stack.use, units) if weighed else None
 
 
-def said_of(weighed: Leaving, use: str | None = None) -> LeavingWords:
+def said_of(weighed: Leaving, use: str | None = None, units: Units = Units.METRIC) -> LeavingWords:
     """Put what was weighed into words."""
     answer, *rest = _here(weighed, use)
     middle, wettest = weighed.driest.middle, weighed.driest.wettest
@@ -51,7 +53,9 @@ def said_of(weighed: Leaving, use: str | None = None) -> LeavingWords:
     if middle.mark != wettest.mark:
         heads.insert(0, _("middle board, %s") % middle.mark)
     more = tuple(" ".join(said) for said in (rest, elsewhere(weighed, use)) if said)
-    return LeavingWords(answer, more, tuple(_notes(weighed)), tuple(heads), tuple(rows_of(weighed)))
+    return LeavingWords(
+        answer, more, tuple(_notes(weighed, units)), tuple(heads), tuple(rows_of(weighed))
+    )
 
 
 def _here(weighed: Leaving, use: str | None) -> list[str]:
@@ -132,18 +136,18 @@ def _comes_back(weighed: Leaving) -> bool:
     return gain_pct >= LEAST_GAIN_PCT and weighed.year_on.middle.off_pct < gain_pct / 2.0
 
 
-def _notes(weighed: Leaving) -> list[str]:
+def _notes(weighed: Leaving, units: Units) -> list[str]:
     """Say what the numbers rest on where that is not plain."""
     notes = []
     if weighed.assumed:
         told = {
-            "warm": f"{ROOM_C:g}",
+            "warm": temperature_text(ROOM_C, units),
             "humid": f"{ROOM_RH_PCT:g}",
             "ends": wording.percent(weighed.room_pct),
         }
         notes.append(
             _(
-                "This yard has no heated place; we assumed a room at %(warm)s °C and %(humid)s %% "
+                "This yard has no heated place; we assumed a room at %(warm)s and %(humid)s %% "
                 "humidity all year, where wood ends at about %(ends)s."
             )
             % told

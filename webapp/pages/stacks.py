@@ -59,7 +59,7 @@ def show(code: str) -> str:
             months=months_ahead(picture, marks),
             read_days=read_days(picture, marks),
             codes={board.id: board.code for board in live_boards(session)},
-            leaving=leaving_words(session, stack, as_of),
+            leaving=leaving_words(session, stack, as_of, look().units),
             spots=spot_words(session, stack, as_of, look()) if line else None,
         )
 
