@@ -22,6 +22,8 @@ from webapp.records.board import (
     board_coded,
     board_marked,
     boards_of,
+    ever_filled,
+    first_stacked,
     live_boards,
     stack_of,
     stays_of_board,
@@ -249,3 +251,21 @@ def test_a_code_in_use_is_not_made_again(session: Session, monkeypatch: pytest.M
     assert fresh_code(session, Board) == "44444"
     assert fresh_code(session, Stack) == "33333"
     assert {"3", "4"} <= set(ALPHABET)
+
+
+def test_the_day_a_board_was_first_stacked_outlives_its_moves(session: Session) -> None:
+    board = make_board(session, from_on=A_DAY)
+    board.stays[0].until_on = A_DAY + 9 * DAY
+    session.flush()
+    session.add(BoardStay(board=board, stack=make_stack(session), from_on=A_DAY + 9 * DAY))
+    session.flush()
+    assert first_stacked(session) == {board.id: A_DAY}
+
+
+def test_a_stack_was_filled_even_if_its_boards_have_left(session: Session) -> None:
+    bare, emptied, mistaken = (make_stack(session) for _n in range(3))
+    board = make_board(session, emptied)
+    board.stays[0].until_on = A_DAY + DAY
+    _strike(session, make_board(session, mistaken))
+    assert bare.id not in ever_filled(session)
+    assert ever_filled(session) == {emptied.id}
