@@ -29,6 +29,7 @@ def _taken(
     spots: dict[str, int] | None = None,
     shallow: Shallow | None = None,
     meter: MeterUse = PINS,
+    over: int = 0,
 ) -> Taken:
     """A round of one reading a board."""
     where = spots or {"face": boards}
@@ -41,6 +42,7 @@ def _taken(
         depths={"": boards},
         meters=(meter,),
         at_sides=where.get("end", 0) + where.get("edge", 0),
+        over=over,
         shallow=shallow or Shallow(0),
     )
 
@@ -93,7 +95,15 @@ def _decides(taken: Taken, count: int, look: Look = LOOK) -> str:
             ),
         ),
         (
-            _taken(shallow=Shallow(5)),
+            _taken(over=3, shallow=Shallow(5)),
+            5,
+            (
+                "5 of 5 boards read, mostly over what a meter can tell: this says only that they "
+                "are wet."
+            ),
+        ),
+        (
+            _taken(over=2, shallow=Shallow(5)),
             5,
             "Read at the outside, which dries first: the inside is likely wetter.",
         ),

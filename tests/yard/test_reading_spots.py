@@ -115,6 +115,19 @@ def test_a_noted_depth_counts_more_than_the_needle(session: Session) -> None:
     assert found.every.shallow == Shallow(1)
 
 
+def test_what_a_meter_cannot_tell_is_counted(session: Session) -> None:
+    stack = make_stack(session)
+    board = make_board(session, stack)
+    make_reading(session, board, shown=">30", value=30.0, over=True)
+    make_reading(session, board, shown="41", value=41.0)
+    make_reading(session, board, shown=">", value=None, over=True)
+    make_reading(session, board, shown="<6", value=6.0, under=True)
+    make_reading(session, board, shown="29", value=29.0)
+    found = reading_spots(session, stack, TODAY)
+    assert found.every
+    assert found.every.over == 3
+
+
 def test_nothing_read(session: Session) -> None:
     stack = make_stack(session)
     make_board(session, stack)

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from sqlalchemy import select
 
+from webapp.drying.reading_error import HIGHEST_NUMBER_PCT
 from webapp.records.board import Board, boards_of
 from webapp.records.meter import Meter
 from webapp.records.reading import Depth, Reading
@@ -68,6 +69,7 @@ class Taken:
     depths: Mapping[str, int]
     meters: tuple[MeterUse, ...]
     at_sides: int
+    over: int
     shallow: Shallow
 
 
@@ -95,11 +97,18 @@ class _Read(NamedTuple):
     kind: str | None
     needle_mm: float | None
     insulated: bool | None
+    over: bool
+    value: float | None
 
     @property
     def once(self) -> tuple[object, ...]:
         """What hits of one reading have in common."""
         return self.board_id, self.read_on, self.round_id, self.spot, self.depth, self.meter_id
+
+    @property
+    def beyond(self) -> bool:
+        """Whether the board was wetter than a meter can tell, whatever it showed."""
+        return self.over or (self.value is not None and self.value > HIGHEST_NUMBER_PCT)
 
     @property
     def of_the_outside(self) -> bool:
@@ -138,6 +147,8 @@ def _readings(session: Session, boards: Sequence[int], as_of: date) -> list[_Rea
             Meter.kind,
             Meter.needle_mm,
             Meter.insulated,
+            Reading.over,
+            Reading.value,
         )
         .join(Board, Reading.board_id == Board.id)
         .outerjoin(Meter, Reading.meter_id == Meter.id)
@@ -160,6 +171,7 @@ def _counted(rows: Sequence[_Read]) -> Taken:
         depths=_often(row.depth for row in rows),
         meters=_meters(rows),
         at_sides=sum(row.spot in SIDE_SPOTS for row in rows),
+        over=sum(row.beyond for row in rows),
         shallow=_shallow([row for row in rows if row.of_the_outside]),
     )
 
