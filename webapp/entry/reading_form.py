@@ -12,9 +12,9 @@ from wtforms.validators import ValidationError
 from webapp.entry import kinds
 from webapp.entry.form import ParsedField, SentFields, TextField, YardForm
 from webapp.entry.reading_text import ShownReading, hits
-from webapp.entry.surprise import is_surprising, surprise_sentence
-
-_NOT_KNOWN = float("nan")
+from webapp.entry.surprise import question_of
+from webapp.entry.temperature_field import TemperatureField
+from webapp.look import Units
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class ReadingForm(YardForm):
     reading = ParsedField("Reading", hits, needed=True)
     read_on = ParsedField("Read on", kinds.DAY.read)
     meter = ParsedField("Meter", kinds.MARK.read)
-    temperature_c = ParsedField("Wood temperature, °C", kinds.WOOD_TEMPERATURE_C.read)
+    temperature_c = TemperatureField("Wood temperature", kinds.WOOD_TEMPERATURE_LIMITS_C)
     depth = ParsedField("Depth", kinds.DEPTH.read)
     spot = ParsedField("Spot", kinds.SPOT.read)
     note = TextField("Note", kinds.NOTE.read)
@@ -54,8 +54,9 @@ class ReadingForm(YardForm):
         *,
         today: date,
         data: Mapping[str, Any] | None = None,
+        units: Units = Units.METRIC,
     ) -> None:
-        super().__init__(formdata, data=data)
+        super().__init__(formdata, data=data, units=units)
         self.today = today
 
     def validate_read_on(self, field: ParsedField) -> None:
@@ -70,16 +71,7 @@ class ReadingForm(YardForm):
 
         `near` holds the lowest and the highest of the same board's readings near in time.
         """
-        if self.sure.data or not self.reading.data:
-            return None
-        low, high = near or (_NOT_KNOWN, _NOT_KNOWN)
-        limit = _NOT_KNOWN if over_range_pct is None else over_range_pct
-        for hit in self.reading.data:
-            if hit.value is None or hit.over or hit.under:
-                continue
-            if is_surprising(hit.value, low, high, limit):
-                return surprise_sentence(hit.shown, hit.value, low, high, limit)
-        return None
+        return None if self.sure.data else question_of(self.reading.data, near, over_range_pct)
 
     def entry(self) -> ReadingEntry:
         """Give the checked reading; only after `validate` found no error."""

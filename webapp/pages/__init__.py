@@ -14,7 +14,9 @@ from webapp.pages import (
     place_air,
     places,
     readings,
+    round,  # noqa: A004  a page's name
     settings_page,
+    stack_forms,
     stacks,
     template_words,
     trouble,
@@ -33,6 +35,8 @@ def register(app: Flask) -> None:
     app.register_blueprint(yard.blueprint)
     app.register_blueprint(demo.blueprint)
     app.register_blueprint(stacks.blueprint, url_prefix="/stacks")
+    app.register_blueprint(stack_forms.blueprint, url_prefix="/stacks")
+    app.register_blueprint(round.blueprint, url_prefix="/stacks")
     app.register_blueprint(new_boards.blueprint, url_prefix="/stacks")
     app.register_blueprint(boards.blueprint, url_prefix="/boards")
     app.register_blueprint(readings.blueprint, url_prefix="/readings")

@@ -14,11 +14,14 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from webapp.records.board import Board
+    from webapp.records.witness_board import WitnessBoard
 
 NEAR = timedelta(days=60)
 
 
-def near_readings(session: Session, board: Board, day: date) -> tuple[float, float] | None:
+def near_readings(
+    session: Session, board: Board | WitnessBoard, day: date
+) -> tuple[float, float] | None:
     """Give the lowest and highest reading near a day; infinite where it was over range."""
     near = [
         reading for reading in readings_of(session, board) if abs(reading.read_on - day) <= NEAR

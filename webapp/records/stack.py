@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
+from uuid import UUID
 
 from sqlalchemy import ColumnElement, ForeignKey, and_, or_, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
@@ -84,6 +85,11 @@ def stack_coded(session: Session, code: str) -> Stack | None:
     """Bring the live stack with this label code, however its letters are typed."""
     wanted = select(Stack).where(Stack.live(), Stack.code == code.strip().upper())
     return session.scalars(wanted).one_or_none()
+
+
+def stack_known_as(session: Session, uid: UUID) -> Stack | None:
+    """Bring the stack with this outer key, struck or not."""
+    return session.scalars(select(Stack).where(Stack.uid == uid)).one_or_none()
 
 
 def live_stacks(session: Session) -> Sequence[Stack]:
