@@ -306,4 +306,3 @@ def test_days_without_a_day_are_no_date() -> None:
     assert wording.day_of(float("inf")) is None
     assert wording.day_of(float("nan")) is None
     assert wording.day_of(365.9) == date(1971, 1, 1)
-    assert wording.full_day(date(2026, 5, 3)) == "3 May 2026"

@@ -420,9 +420,7 @@ def ready_words(
     if to_on is None:
         ahead = from_on > as_of
         return (
-            _("%s or later") % part_of_month(from_on, as_of)
-            if ahead
-            else _("now at the earliest")
+            _("%s or later") % part_of_month(from_on, as_of) if ahead else _("now at the earliest")
         )
     if to_on <= as_of:
         said = _("since %s") if still else _("reached in %s, wetter since")
@@ -462,11 +460,6 @@ def _far(day: date, as_of: date) -> bool:
 def month_word(number: int) -> str:
     """Return the name of a month, 1 to 12."""
     return _(_MONTHS[number - 1])
-
-
-def full_day(day: date) -> str:
-    """Return a day for people: 3 May 2026."""
-    return f"{day.day} {_(_MONTHS[day.month - 1])} {day.year}"
 
 
 def day_of(days: float) -> date | None:

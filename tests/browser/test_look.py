@@ -43,7 +43,7 @@ def test_it_is_chosen_without_script_and_leads_back(browser: Browser, served: Se
     page = context.new_page()
     page.goto(served.board)
     page.get_by_role("link", name="Settings").click()
-    page.get_by_label("inches, feet, board feet, pounds").check()
+    page.get_by_label("inches, feet, board feet, pounds, °F").check()
     page.get_by_label("the year first, in figures").check()
     page.get_by_role("button", name="Save").click()
     assert page.url == served.board

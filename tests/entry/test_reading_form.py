@@ -7,6 +7,7 @@ from werkzeug.datastructures import MultiDict
 from webapp.entry.form import ParsedField
 from webapp.entry.reading_form import ReadingForm
 from webapp.entry.reading_text import ShownReading
+from webapp.look import Units
 
 TODAY = date(2024, 5, 31)
 
@@ -38,6 +39,15 @@ def test_it_works() -> None:
     )
 
 
+def test_a_temperature_is_read_in_the_scale_of_the_reader() -> None:
+    typed = MultiDict({"board": "W7", "reading": "13.5", "temperature_c": "50"})
+    form = ReadingForm(typed, today=TODAY, units=Units.INCH)
+    assert form.validate(), form.errors
+    assert form.entry().temperature_c == 10.0
+    typed["temperature_c"] = "10 C"
+    assert ReadingForm(typed, today=TODAY, units=Units.INCH).entry().temperature_c == 10.0
+
+
 def test_no_date_means_today() -> None:
     form = sent(board="W7", reading=">30", read_on="")
     assert form.validate()
@@ -53,7 +63,7 @@ def test_no_date_means_today() -> None:
         ("reading", "-3", "Expected a reading above 0"),
         ("read_on", "31/05/2024", "looks like day, month, year: write 2024-05-31."),
         ("read_on", "2024-06-01", "this day has not come yet"),
-        ("temperature_c", "hot", "Expected a number of degrees Celsius"),
+        ("temperature_c", "hot", "Expected degrees Celsius from -70 to 130"),
         ("depth", "deep", "one of shell, quarter, core, mean"),
     ],
 )

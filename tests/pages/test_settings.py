@@ -15,7 +15,7 @@ from webapp.look import PLAIN, Dates, Look, Units
 from webapp.pages.kept_look import COOKIE, look_of
 from webapp.records import Database
 
-CHOSEN = {"units": "inch", "dates": "iso"}
+CHOSEN = {"sizes": "inch", "days": "iso"}
 
 
 @pytest.mark.parametrize(
@@ -92,6 +92,18 @@ def test_it_leads_back_to_the_page_one_came_from(client: FlaskClient, shed: Shed
     assert answer.headers["Location"] == "/stacks/?state=wet"
 
 
+def test_forms_follow_too(client: FlaskClient, shed: Shed) -> None:
+    page = f"/boards/{shed.boards[0].code}"
+    assert "In °C. If it is far from 20\u00a0°C" in client.get(page).text
+    send(client, "/settings", "/settings", **CHOSEN)
+    assert "In °F. If it is far from 68\u00a0°F" in client.get(page).text
+    typed = {"reading": "17.2", "read_on": "2025-03-09", "temperature_c": "50"}
+    answer = send(client, page, f"{page}/readings", **typed | {"reading": "wet"})
+    assert 'value="50"' in answer.text
+    assert send(client, page, f"{page}/readings", **typed).status_code == 303
+    assert "Saved: 17.2" in client.get(page).text
+
+
 @pytest.mark.parametrize(
     "elsewhere",
     [
@@ -110,7 +122,7 @@ def test_it_leads_nowhere_else(client: FlaskClient, elsewhere: str) -> None:
     assert 'name="back" value=""' in page
 
 
-@pytest.mark.parametrize("wrong", [{"units": "ell"}, {"units": ""}, {"dates": "<last week>"}])
+@pytest.mark.parametrize("wrong", [{"sizes": "ell"}, {"sizes": ""}, {"days": "<last week>"}])
 def test_what_is_no_choice_is_refused_and_nothing_is_kept(
     client: FlaskClient, wrong: dict[str, str]
 ) -> None:

@@ -109,7 +109,17 @@ class ChoiceField(ParsedField):
         self.unsaid = unsaid
 
 
-class SizeField(ParsedField):
+class UnitField(ParsedField):
+    """A measure that is read and written in the person's units."""
+
+    units = Units.METRIC
+
+    def use(self, units: Units) -> None:
+        """Read and write in these units from now on."""
+        self.units = units
+
+
+class SizeField(UnitField):
     """A length in the person's units; another unit may stand with the number."""
 
     def __init__(self, label: str, size: Size, **options: Any) -> None:
@@ -119,6 +129,7 @@ class SizeField(ParsedField):
 
     def use(self, units: Units) -> None:
         """Read and write in these units from now on."""
+        super().use(units)
         kind = size_kind(self.size, units)
         self.read, self.write = kind.read, lambda mm: "" if mm is None else kind.write(mm)
         self.bare_unit = self.size.bare(units).sign
@@ -165,9 +176,9 @@ class YardForm(Form):
         self.status = 422 if self.sent else 200
 
     def process(self, *args: Any, **options: Any) -> None:
-        """Fill the fields, sizes in the person's units."""
+        """Fill the fields, measures in the person's units."""
         for field in self:
-            if isinstance(field, SizeField):
+            if isinstance(field, UnitField):
                 field.use(self.units)
         super().process(*args, **options)
 

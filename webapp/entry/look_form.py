@@ -5,8 +5,8 @@ from webapp.entry.form import ChoiceField, ParsedField, YardForm
 from webapp.look import Dates, Look, Units
 
 UNIT_WORDS = (
-    (Units.METRIC.value, "millimetres, metres, cubic metres, kilograms"),
-    (Units.INCH.value, "inches, feet, board feet, pounds"),
+    (Units.METRIC.value, "millimetres, metres, cubic metres, kilograms, °C"),
+    (Units.INCH.value, "inches, feet, board feet, pounds, °F"),
 )
 DATE_WORDS = (
     (Dates.DAY_FIRST.value, "the day first"),
@@ -26,10 +26,10 @@ def _dates(text: str) -> str:
 class LookForm(YardForm):
     """How sizes and days are to be written."""
 
-    units = ChoiceField("Sizes and weights", _units, UNIT_WORDS, needed=True)
-    dates = ChoiceField("Days", _dates, DATE_WORDS, needed=True)
+    sizes = ChoiceField("Sizes, weights and temperatures", _units, UNIT_WORDS, needed=True)
+    days = ChoiceField("Days", _dates, DATE_WORDS, needed=True)
     back = ParsedField("Back to", str)
 
     def entry(self) -> Look:
         """Give the checked look; only after `validate` found no error."""
-        return Look(Units(self.units.data), Dates(self.dates.data))
+        return Look(Units(self.sizes.data), Dates(self.days.data))

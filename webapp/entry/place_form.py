@@ -43,13 +43,6 @@ class PlaceForm(YardForm):
     station = ParsedField("Weather station", kinds.LINE.read)
     sure = BooleanField("It is right; save it as typed")
 
-    def process(self, *args: Any, **options: Any) -> None:
-        """Fill the fields, temperatures in the person's scale."""
-        for field in self:
-            if isinstance(field, TemperatureField):
-                field.use(self.units)
-        super().process(*args, **options)
-
     def validate(self, extra_validators: Mapping[str, Sequence[Any]] | None = None) -> bool:
         """Check every field, and that the months are whole."""
         good = super().validate(extra_validators)

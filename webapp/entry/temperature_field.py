@@ -3,7 +3,7 @@
 from typing import Any
 
 from webapp.entry.fields import number_text
-from webapp.entry.form import ParsedField
+from webapp.entry.form import UnitField
 from webapp.entry.temperatures import Scale, bare_scale, temperature_c
 from webapp.look import Units
 from webapp.wood.units import fahrenheit_from_celsius
@@ -12,7 +12,7 @@ from webapp.wood.units import fahrenheit_from_celsius
 _DIGITS = 1
 
 
-class TemperatureField(ParsedField):
+class TemperatureField(UnitField):
     """A temperature, degrees Celsius inside; `bare` is the scale of a number without a sign."""
 
     bare = Scale.C
@@ -23,6 +23,7 @@ class TemperatureField(ParsedField):
 
     def use(self, units: Units) -> None:
         """Read and write in this person's scale from now on."""
+        super().use(units)
         self.bare = bare_scale(units)
 
     def _read_c(self, text: str) -> object:

@@ -101,13 +101,14 @@ def _new_form(session: Session, board: Board, as_of: date) -> ReadingForm:
     """Begin a reading as the last one was: most of a round is read with one meter."""
     last = last_reading_of(session, board)
     meter = last.meter.name if last and last.meter else None
-    return drawn(ReadingForm(today=as_of, data={"read_on": as_of, "meter": meter}))
+    known = {"read_on": as_of, "meter": meter}
+    return drawn(ReadingForm(today=as_of, data=known, units=look().units))
 
 
 def _sent_form(board: Board) -> ReadingForm:
     sent = MultiDict(request.form)
     sent["board"] = board.mark
-    return ReadingForm(sent, today=today())
+    return ReadingForm(sent, today=today(), units=look().units)
 
 
 def _page(session: Session, board: Board, form: ReadingForm) -> str:

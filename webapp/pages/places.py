@@ -8,7 +8,6 @@ from flask import Blueprint, render_template, request, url_for
 
 from webapp import wording
 from webapp.entry.place_form import PlaceForm
-from webapp.entry.temperatures import temperature_text
 from webapp.pages.place_facts import form_columns, form_facts, place_lines, place_sheet
 from webapp.pages.place_year import place_year
 from webapp.pages.request_context import database, look, today
@@ -39,12 +38,6 @@ _ = wording.translation.gettext
 blueprint = Blueprint("places", __name__)
 
 blueprint.add_app_template_filter(wording.month_word)
-
-
-@blueprint.app_template_filter("temperature")
-def temperature_words(value_c: float) -> str:
-    """Say a temperature in the scale that whoever is at the page likes."""
-    return unbroken(temperature_text(value_c, look().units))
 
 
 @blueprint.app_template_filter("span")

@@ -34,7 +34,7 @@ blueprint = Blueprint("settings", __name__)
 def show() -> str:
     """Show what is set in this browser."""
     chosen = look()
-    known = {"units": chosen.units.value, "dates": chosen.dates.value, "back": _came_from()}
+    known = {"sizes": chosen.units.value, "days": chosen.dates.value, "back": _came_from()}
     return _page(LookForm(data=known))
 
 

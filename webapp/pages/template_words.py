@@ -8,18 +8,22 @@ from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 from flask import get_flashed_messages
+from jinja2 import pass_context
 
 from webapp import sizes, wording
 from webapp.charts.house_style import ChartWords
 from webapp.drying.verdict import State
+from webapp.entry.temperatures import temperature_text
 from webapp.look import Dates
 from webapp.pages.request_context import look
 from webapp.records.record import new_uid
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from datetime import date
 
     from flask import Flask
+    from jinja2.runtime import Context
 
 _BEFORE_UNIT = re.compile(
     r"(?<=[0-9]) (?=(?:%|mm|cm|m|m³|kg|g|in|ft|lb|bd ft|°C|°F)(?!\w)"
@@ -47,14 +51,25 @@ def register(app: Flask) -> None:
     environment.filters.update(
         level=unbroken_level,
         percent=unbroken_percent,
-        day=day_words,
+        day=_each_time(day_words),
         days_ago=wording.days_ago,
-        size=size_words,
+        size=_each_time(size_words),
         state_word=wording.state_word,
         state_meaning=wording.state_meaning,
+        temperature=_each_time(temperature_words),
         translated=wording.translation.gettext,
         unbroken=unbroken,
     )
+
+
+def _each_time(filter_: Callable[..., str]) -> Callable[..., str]:
+    """Keep a filter from being asked once for all when a template is read: looks differ."""
+
+    @pass_context
+    def asked(_context: Context, *arguments: Any, **options: Any) -> str:
+        return filter_(*arguments, **options)
+
+    return asked
 
 
 def told() -> list[dict[str, Any]]:
@@ -85,6 +100,11 @@ def unbroken_percent(value: float) -> str:
 def unbroken_level(value: float) -> str:
     """Say how moist wood is in a list, on one line."""
     return unbroken(wording.level(value))
+
+
+def temperature_words(temperature_c: float) -> str:
+    """Say a temperature in the scale that whoever is at the page likes, on one line."""
+    return unbroken(temperature_text(temperature_c, look().units))
 
 
 def chart_words() -> ChartWords:
