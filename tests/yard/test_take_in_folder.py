@@ -43,7 +43,7 @@ FULL = SOUND | {
         "stack,name,kept_as,board_count,note\n"
         'A,by the door,on stickers,60,"two\nlines"\nC,,racked,,\n'
     ),
-    "board_moves.csv": "board,moved_on,stack,why\nA2,2024-07-01,C,\nA2,2024-09-01,,sold\n",
+    "board_moves.csv": "board,moved_on,stack,why\nA2,2024-07-01,C,\nA2,2024-08-20,,set aside\nA2,2024-09-01,,sold\n",
     "moves.csv": "stack,moved_on,place\nA,2024-06-01,loft\nC,2024-06-15,loft\n",
     "air.csv": (
         "place,at,temperature_c,rh_pct\nshed,2024-03-01T09:00+01:00,8.5,81\nshed,2024-03-02,9,80\n"
@@ -122,7 +122,7 @@ def test_a_folder_with_every_file_in_and_out(
         "stacks.csv": 2,
         "boards.csv": 3,
         "moves.csv": 2,
-        "board_moves.csv": 2,
+        "board_moves.csv": 3,
         "rounds.csv": 1,
         "readings.csv": 3,
         "witness_boards.csv": 1,
@@ -161,7 +161,8 @@ def test_stays_follow_boards_and_moves(sqlite_database: Database, tmp_path: Path
     ]
     assert lies == [
         ("A", date(2024, 7, 1), None),
-        ("C", date(2024, 9, 1), None),
+        ("C", date(2024, 8, 20), None),
+        (None, date(2024, 9, 1), "set aside"),
         (None, None, "sold"),
     ]
 

@@ -141,18 +141,30 @@ def test_a_board_moves_and_leaves(
     session: Session, batch: Batch, stack: Stack, board: Board
 ) -> None:
     other = build_stack(session, batch, StackEntry("B", "shed", date(2024, 4, 1)))
-    with pytest.raises(Refused, match="does not stand anywhere on 2024-03-15"):
+    with pytest.raises(Refused, match="the stack was set up on 2024-04-01"):
         move_board(session, batch, board, other, date(2024, 3, 15))
     move_board(session, batch, board, other, date(2024, 4, 2))
     assert stack_of(session, board, date(2024, 4, 2)) is other
     with pytest.raises(Refused, match="came to “B” on 2024-04-02"):
         move_board(session, batch, board, stack, date(2024, 4, 2))
-    left = move_board(session, batch, board, None, date(2024, 4, 3), why="sold")
-    assert (left.stack_id, left.why) == (None, "sold")
-    with pytest.raises(Refused, match="already is out of the yard's stacks"):
-        move_board(session, batch, board, None, date(2024, 4, 5))
+    with pytest.raises(Refused, match="already is in stack “B”"):
+        move_board(session, batch, board, other, date(2024, 4, 3))
+    left = move_board(session, batch, board, None, date(2024, 4, 3), why="set aside")
+    assert (left.stack_id, left.why) == (None, "set aside")
+    with pytest.raises(Refused, match="already is out of the yard's stacks: set aside"):
+        move_board(session, batch, board, None, date(2024, 4, 5), why="set aside")
+    sold = move_board(session, batch, board, None, date(2024, 4, 5), why="sold")
+    assert (left.until_on, sold.why) == (date(2024, 4, 5), "sold")
     with pytest.raises(Refused, match="lay in none of the yard's stacks"):
         log_reading(session, batch, READING)
+
+
+def test_a_board_does_not_leave_before_it_was_read(
+    session: Session, batch: Batch, board: Board
+) -> None:
+    log_reading(session, batch, READING)
+    with pytest.raises(Conflict, match="on that day it would lie in none of the yard's stacks"):
+        move_board(session, batch, board, None, READ - timedelta(days=1), why="sold")
 
 
 def test_a_reading_is_kept_as_shown_in_the_round_of_its_day(

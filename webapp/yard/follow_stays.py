@@ -123,7 +123,7 @@ def _follow_board_moves(
             came = f"came to stack “{last.where}”" if last.where else "left the stacks"
             said = f"board “{board}” {came} on {last.on}; expected a later day"
             sheet.refuse(row, "moved_on", said)
-        elif stack == last.where:
+        elif stack == last.where and (stack is not None or move["why"] == last.why):
             where = f"lies in stack “{stack}”" if stack else "is out of the yard's stacks"
             sheet.refuse(
                 row, "stack", f"board “{board}” {where} since {last.on}; expected a change"
