@@ -9,13 +9,13 @@ from tests import make
 from webapp.pages.air_drawing import AirDrawing, air_drawing
 from webapp.pages.curve_sheet import HEIGHT, WIDTH
 from webapp.records import Place
-from webapp.records.place import air_at, months_of
+from webapp.records.place import air_log_of, months_of
 
 FIRST = datetime(2023, 5, 1, 6, tzinfo=UTC)
 
 
 def drawn(session: Session, place: Place) -> AirDrawing | None:
-    return air_drawing(place, months_of(session, place), air_at(session, place))
+    return air_drawing(place, months_of(session, place), air_log_of(session, place))
 
 
 def measure(session: Session, place: Place, days: float, rh_pct: float = 65.0) -> None:

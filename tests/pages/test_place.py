@@ -73,7 +73,6 @@ def test_a_place_with_nothing_in_it_says_so(client: FlaskClient, sqlite_database
     assert "Nothing yet. A hygrometer" in page
     assert "air by a weather station near it" in page
     assert "Stood here before" not in page
-    assert "Witness boards here" not in page
 
 
 def test_a_heated_room_is_shown_as_the_room(client: FlaskClient, sqlite_database: Database) -> None:

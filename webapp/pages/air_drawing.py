@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from webapp.drying.arrays import Array
-    from webapp.records.place import Air, Place, PlaceMonth
+    from webapp.records.place import AirThere, Place, PlaceMonth
 
 _ = wording.translation.gettext
 _EPOCH = date(1970, 1, 1)
@@ -43,7 +43,7 @@ class AirDrawing:
 
 
 def air_drawing(
-    place: Place, months: Sequence[PlaceMonth], records: Sequence[Air]
+    place: Place, months: Sequence[PlaceMonth], records: Sequence[AirThere]
 ) -> AirDrawing | None:
     """Draw the records day by day over the usual year; only the last two years where more."""
     if not records:

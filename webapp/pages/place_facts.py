@@ -11,7 +11,7 @@ from webapp.entry.folder import RH_COLUMNS, TEMPERATURE_COLUMNS
 from webapp.entry.place_form import KIND_WORDS
 from webapp.pages.air_drawing import AirDrawing, air_drawing
 from webapp.pages.place_year import PlaceYear, place_year
-from webapp.records.place import air_at, live_places, months_of
+from webapp.records.place import air_log_of, live_places, months_of
 from webapp.records.stack import stays_at
 from webapp.records.witness_board import witness_boards_at
 
@@ -67,7 +67,7 @@ def place_sheet(session: Session, place: Place, today: date) -> PlaceSheet:
             if stay.until_on is not None and stay.until_on <= today
         ],
         witnesses=witness_boards_at(session, place),
-        air=air_drawing(place, months, air_at(session, place)),
+        air=air_drawing(place, months, air_log_of(session, place)),
     )
 
 

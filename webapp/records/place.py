@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 from enum import StrEnum
+from typing import NamedTuple
 from uuid import UUID
 
 from sqlalchemy import CheckConstraint, ForeignKey, select
@@ -111,3 +112,18 @@ def air_at(session: Session, place: Place) -> Sequence[Air]:
     """List the live measurements of the air at a place, oldest first."""
     wanted = select(Air).where(Air.live(), Air.place_id == place.id)
     return session.scalars(wanted.order_by(Air.at, Air.id)).all()
+
+
+class AirThere(NamedTuple):
+    """The air once measured at a place, as far as it counts for a drawing."""
+
+    at: datetime
+    temperature_c: float
+    rh_pct: float
+
+
+def air_log_of(session: Session, place: Place) -> list[AirThere]:
+    """List what was measured at a place, oldest first, light enough for years of a logger."""
+    wanted = select(Air.at, Air.temperature_c, Air.rh_pct)
+    wanted = wanted.where(Air.live(), Air.place_id == place.id).order_by(Air.at, Air.id)
+    return [AirThere(*row) for row in session.execute(wanted)]
