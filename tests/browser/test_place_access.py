@@ -17,7 +17,7 @@ def test_axe_finds_nothing_to_mend(
     context = browser.new_context(viewport=size, color_scheme=scheme)
     page = visit(context, f"{served.address}/places/").page
     assert_clean(page)
-    page.get_by_role("link", name="Set up a place").click()
+    page.get_by_role("link", name="Add a place").click()
     page.get_by_label("Town, state or country").fill("Bristol, UK")
     page.get_by_role("button", name="Find").click()
     page.get_by_role("link", name="Birmingham").wait_for()

@@ -73,7 +73,7 @@ def test_a_table_that_is_pasted_fills_the_months(context: BrowserContext, served
 def test_a_newcomer_gets_through_on_a_phone(browser: Browser, served: Served) -> None:
     context = browser.new_context(viewport=PHONE, locale="en-GB")
     page = visit(context, f"{served.address}/places/").page
-    page.get_by_role("link", name="Set up a place").click()
+    page.get_by_role("link", name="Add a place").click()
     page.get_by_label("Town, state or country").fill("Bristol")
     page.keyboard.press("Enter")
     page.get_by_role("heading", name="No weather station found").wait_for()
