@@ -12,6 +12,7 @@ from webapp import wording
 from webapp.drying.air import LONGEST_GAP_DAYS
 from webapp.drying.normal_year import normal_year_pct
 from webapp.pages.curve_sheet import CurveSheet, columns_of, frame_of, rows_of
+from webapp.pages.place_year import month_arrays
 from webapp.wood.sorption import equilibrium_moisture_pct
 from webapp.yard.air_there import air_there
 
@@ -87,9 +88,7 @@ def _sheet(place: Place, months: Sequence[PlaceMonth], seen: Array, emc: Array) 
 
 def _usual(place: Place, months: Sequence[PlaceMonth], days: Array) -> Array:
     """The normal year of the place, repeated over the days."""
-    temperature_c = np.array([month.temperature_c for month in months])
-    rh_pct = np.array([month.rh_pct for month in months])
-    year = normal_year_pct(*air_there(place.kind, place.air_of, temperature_c, rh_pct))
+    year = normal_year_pct(*air_there(place.kind, place.air_of, *month_arrays(months)))
     into = (days / _YEAR_DAYS) % 1.0
     fractions = (np.arange(len(year)) + 0.5) / len(year)
     return np.asarray(np.interp(into, fractions, year, period=1.0))

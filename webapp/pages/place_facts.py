@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from webapp.entry.folder import RH_COLUMNS, TEMPERATURE_COLUMNS
 from webapp.entry.place_form import KIND_WORDS
 from webapp.pages.air_drawing import AirDrawing, air_drawing
-from webapp.pages.place_year import PlaceYear, place_year
+from webapp.pages.place_year import PlaceYear, month_arrays, place_year
 from webapp.records.place import air_log_of, live_places, months_of
 from webapp.records.stack import stays_at
 from webapp.records.witness_board import witness_boards_at
@@ -91,14 +89,8 @@ def form_columns(session: Session, place: Place) -> dict[str, tuple[Record, str]
 
 
 def _line(session: Session, place: Place, today: date) -> PlaceLine:
-    months = months_of(session, place)
-    year = place_year(
-        place.kind,
-        place.air_of,
-        np.array([month.temperature_c for month in months]),
-        np.array([month.rh_pct for month in months]),
-        today,
-    )
+    temperature_c, rh_pct = month_arrays(months_of(session, place))
+    year = place_year(place.kind, place.air_of, temperature_c, rh_pct, today)
     stands = [
         stay.stack
         for stay in stays_at(session, place)

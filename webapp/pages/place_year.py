@@ -14,9 +14,11 @@ from webapp.pages.small_curve import small_path
 from webapp.yard.air_there import air_there
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date
 
     from webapp.drying.arrays import Array
+    from webapp.records.place import PlaceMonth
 
 _ = wording.translation.gettext
 _MONTHS = 12
@@ -48,6 +50,15 @@ class PlaceYear:
 
     def _knows(self, month: int) -> bool:
         return bool(np.isfinite(self.months_pct[month - 1]))
+
+
+def month_arrays(months: Sequence[PlaceMonth]) -> tuple[Array, Array]:
+    """Lay the months of a place out, January first, NaN where one is missing."""
+    temperature_c, rh_pct = np.full(_MONTHS, np.nan), np.full(_MONTHS, np.nan)
+    for month in months:
+        temperature_c[month.month - 1] = month.temperature_c
+        rh_pct[month.month - 1] = month.rh_pct
+    return temperature_c, rh_pct
 
 
 def place_year(
