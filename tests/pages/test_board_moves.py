@@ -94,7 +94,7 @@ def test_a_move_that_cannot_be_is_refused_and_nothing_typed_is_lost(
     client: FlaskClient, shed: Shed, sqlite_database: Database, typed: dict[str, str], said: str
 ) -> None:
     sent = {"why": "to <the> dry end"} | typed
-    answer = move(client, shed, **sent)
+    answer = move(client, shed, 0, **sent)
     assert answer.status_code in {409, 422}
     assert said in answer.text
     if "why" not in typed:
