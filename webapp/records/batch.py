@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import ForeignKey, select
+from sqlalchemy import ForeignKey, Select, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
 
 from webapp.records.database import Base
@@ -14,7 +15,10 @@ from webapp.records.record import Record, new_uid
 
 
 class Batch(Base):
-    """One sitting: a form sent, a folder imported, the demo made."""
+    """One sitting: a form sent, a folder imported, the demo made, another batch taken back.
+
+    `undone_at` is set while it is undone; `undoes_uid` names the batch that this one undoes.
+    """
 
     __tablename__ = "batch"
 
@@ -74,6 +78,25 @@ def batch_of(session: Session) -> Batch:
 def batch_known_as(session: Session, uid: UUID) -> Batch | None:
     """Bring the batch with this outer key."""
     return session.scalars(select(Batch).where(Batch.uid == uid)).one_or_none()
+
+
+def latest_batches(session: Session, limit: int) -> Sequence[Batch]:
+    """List the latest batches, newest first, without those that only take another one back."""
+    wanted = select(Batch).where(Batch.undoes_uid.is_(None))
+    return session.scalars(wanted.order_by(Batch.id.desc()).limit(limit)).all()
+
+
+def batch_undoing(session: Session, batch: Batch) -> Batch | None:
+    """Bring the batch by which this one is undone now."""
+    wanted = select(Batch).where(Batch.undoes_uid == batch.uid, Batch.undone_at.is_(None))
+    return session.scalars(wanted.order_by(Batch.id.desc()).limit(1)).one_or_none()
+
+
+def changed_in(batch: Batch, table_name: str) -> Select[UUID]:
+    """Select the outer keys of a table's rows that a batch changed."""
+    return select(Change.row_uid).where(
+        Change.batch_id == batch.id, Change.table_name == table_name
+    )
 
 
 def changes_of(session: Session, record: Record) -> list[Change]:

@@ -35,8 +35,8 @@ def _note_change(mapper: Mapper[Any], connection: Connection, record: Record) ->
             "batch_id": _batch_for(record).id,
             "table_name": table.name,
             "row_uid": record.uid,
-            "before": {name: _plain(row[name]) for name in changed},
-            "after": {name: _plain(loaded[name]) for name in changed},
+            "before": {name: plain_of(row[name]) for name in changed},
+            "after": {name: plain_of(loaded[name]) for name in changed},
         }
         connection.execute(insert(Change).values(change))
 
@@ -59,7 +59,8 @@ def _batch_for(record: Record) -> Batch:
     return batch_of(cast("Session", object_session(record)))
 
 
-def _plain(value: object) -> object:
+def plain_of(value: object) -> object:
+    """Turn what a column holds into what a Change keeps of it."""
     if isinstance(value, datetime | date):
         return value.isoformat()
     return str(value) if isinstance(value, UUID) else value

@@ -13,6 +13,7 @@ from webapp.entry.folder import FileKind
 from webapp.entry.reading_text import ShownReading
 from webapp.records import (
     Air,
+    Batch,
     Board,
     Log,
     Meter,
@@ -227,6 +228,8 @@ def _readings(session: Session, file: FileKind, marks: Collection[str] | None) -
     wanted = wanted.join(Reading.board if subject is Board else Reading.witness_board)
     wanted = wanted.outerjoin(Reading.meter.and_(Meter.live()))
     wanted = wanted.outerjoin(Reading.round.and_(Round.live())).where(subject.live())
+    # A struck reading is told; one whose writing was undone never was.
+    wanted = wanted.join(Reading.batch).where(Batch.undone_at.is_(None))
     if marks is not None and len(marks) <= _MANY:
         wanted = wanted.where(_among(subject.mark, marks))
     seen: dict[Row, ShownReading] = {}
