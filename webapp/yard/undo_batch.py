@@ -27,7 +27,7 @@ def undo_batch(session: Session, batch: Batch, undone: Batch) -> None:
         session.expire_all()
         first_written = _mark(session, batch, undone)
         settle_rounds(session, batch, first_written)
-        refuse_hanging(session, batch, "undo or strike that out first")
+        refuse_hanging(session, batch, "Undo that or strike {them} out first.")
         refuse_orphans(session, batch)
         check_stays(session, batch)
 
