@@ -10,7 +10,7 @@ from tests import make
 from tests.make_shed import Shed
 from webapp.records import Database, Place, StackStay
 from webapp.records.batch import open_batch
-from webapp.records.place import place_named
+from webapp.records.place import months_of, place_named
 
 
 def long_shed(session: Session) -> Place:
@@ -53,6 +53,7 @@ def test_it_tells_all_there_is(client: FlaskClient, address: str) -> None:
     assert page.count('class="curve-sheet"') == 2
     assert f"{address}/edit" in page
     assert f"{address}/air" in page
+    assert f"/stacks/new?place={address.removeprefix('/places/')}" in page
 
 
 def test_the_twelve_months_stand_in_a_table(client: FlaskClient, address: str) -> None:
@@ -82,6 +83,19 @@ def test_a_heated_room_is_shown_as_the_room(client: FlaskClient, sqlite_database
         room = make.make_place(session, kind="heated", air_of="station").uid
     assert "at 17.9\u00a0% in December" in client.get(f"/places/{outdoors}").text
     assert "at 17.9" not in client.get(f"/places/{room}").text
+
+
+def test_a_place_that_lost_a_month_is_shown_all_the_same(
+    client: FlaskClient, address: str, sqlite_database: Database
+) -> None:
+    with sqlite_database.writing() as session:
+        batch = open_batch(session, "form", "keeper", make.A_MOMENT)
+        months_of(session, long_shed(session))[2].strike(batch.at, None, "wrong")
+    page = client.get(address).text
+    assert "Not complete yet: March." in page
+    assert "In March: an unknown moisture." in page
+    assert client.get("/places/").status_code == 200
+    assert client.get(f"{address}/edit").status_code == 200
 
 
 @pytest.mark.parametrize("uid", ["00000000-0000-7000-8000-000000000000", "x"])

@@ -8,9 +8,10 @@ from sqlalchemy.orm import Session
 from tests import make
 from webapp.entry.air_text import MeasuredAir
 from webapp.problems import Refused
-from webapp.records.batch import batch_of
+from webapp.records.batch import batch_of, open_batch
 from webapp.records.place import air_at
 from webapp.yard.keep_air_log import KeptLog, keep_air_log
+from webapp.yard.undo_batch import undo_batch
 
 AT = datetime(2024, 5, 1, 12, tzinfo=UTC)
 
@@ -57,3 +58,11 @@ def test_the_future_is_refused(session: Session) -> None:
     ahead = MeasuredAir(1, make.A_MOMENT + timedelta(days=2), 10.0, 70.0)
     with pytest.raises(Refused, match="future"):
         keep_air_log(session, batch_of(session), place, [ahead])
+
+
+def test_a_log_can_be_undone(session: Session) -> None:
+    place = make.make_place(session)
+    pasted = open_batch(session, "form", None, make.A_MOMENT)
+    keep_air_log(session, pasted, place, hours(3))
+    undo_batch(session, open_batch(session, "undo", None, make.A_MOMENT), pasted)
+    assert list(air_at(session, place)) == []

@@ -20,7 +20,6 @@ from webapp.records.place import place_known_as
 from webapp.wood.climate import station_of
 from webapp.yard.change_place import change_place
 from webapp.yard.set_up_place import set_up_place
-from webapp.yard.strike_place import strike_place
 
 if TYPE_CHECKING:
     from uuid import UUID
@@ -121,7 +120,6 @@ def strike(uid: UUID) -> Answer:
         said=_("The place is struck out."),
         go_to=url_for("places.show"),
         back=url_for("places.edit", uid=uid),
-        strike=strike_place,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 from flask import redirect, request
 
@@ -17,27 +17,19 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
     from werkzeug import Response
 
-    from webapp.records.batch import Batch
     from webapp.records.record import Record
 
-Found = TypeVar("Found", bound="Record")
 _ = wording.translation.gettext
 
 
-def strike_out(
-    find: Callable[[Session], Found],
-    said: str,
-    go_to: str,
-    back: str,
-    strike: Callable[[Session, Batch, Found, str], object] = strike_record,
-) -> Response:
+def strike_out(find: Callable[[Session], Record], said: str, go_to: str, back: str) -> Response:
     """Strike what `find` brings and go on; what stands in the way is said on the page before."""
     form = StrikeForm(request.form)
     if form.validate():
         why = form.why.data or _("entered by mistake")
         kept = keep(
             form,
-            lambda session, batch: strike(session, batch, find(session), why),
+            lambda session, batch: strike_record(session, batch, find(session), why),
             lambda _session: Done(said, go_to),
         )
         if kept:
