@@ -13,6 +13,8 @@ from webapp.records.log import Log
 from webapp.records.record import Record
 from webapp.records.stack import Stack
 
+_AT_ONCE = 500
+
 
 class Board(Record):
     """One sawn piece; its sizes are rough, as sawn."""
@@ -78,6 +80,16 @@ class BoardStay(Record):
 def board_marked(session: Session, mark: str) -> Board | None:
     """Bring the live board with this mark."""
     return session.scalars(select(Board).where(Board.live(), Board.mark == mark)).one_or_none()
+
+
+def boards_marked(session: Session, marks: Sequence[str]) -> dict[str, Board]:
+    """Bring the live boards with any of these marks, by mark."""
+    found: dict[str, Board] = {}
+    for start in range(0, len(marks), _AT_ONCE):
+        some = marks[start : start + _AT_ONCE]
+        wanted = select(Board).where(Board.live(), Board.mark.in_(some))
+        found |= {board.mark: board for board in session.scalars(wanted)}
+    return found
 
 
 def board_coded(session: Session, code: str) -> Board | None:

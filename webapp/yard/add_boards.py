@@ -1,6 +1,6 @@
 """Add boards to a stack."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -9,10 +9,10 @@ from sqlalchemy.orm import Session
 from webapp.entry.entries import BoardEntry
 from webapp.problems import Refused
 from webapp.records.batch import Batch
-from webapp.records.board import Board, BoardStay, board_marked
+from webapp.records.board import Board, BoardStay, boards_marked
 from webapp.records.label_code import fresh_codes
-from webapp.records.log import log_marked
-from webapp.records.stack import Stack, stays_of_stack
+from webapp.records.log import Log, log_marked
+from webapp.records.stack import Stack, StackStay, stays_of_stack
 from webapp.yard.checks import day_that_came, free_mark, known, known_species, uid_or_new
 
 
@@ -20,11 +20,15 @@ def add_boards(
     session: Session, batch: Batch, stack: Stack, entries: Sequence[BoardEntry]
 ) -> list[Board]:
     """Write down new boards; raises Conflict for a used mark, Refused for a day too early."""
+    stays = stays_of_stack(session, stack)
+    bearing = boards_marked(session, [entry.board for entry in entries])
+    logs = _logs(session, entries)
     codes = fresh_codes(session, Board, len(entries))
     boards = []
     for entry, code in zip(entries, codes, strict=True):
-        _check_day(session, batch, stack, entry)
-        board = Board(batch=batch, code=code, **_facts(session, entry))
+        _check_day(batch, stack, stays, entry)
+        free_mark(bearing.get(entry.board), "board", entry.board)
+        board = Board(batch=batch, code=code, **_facts(entry, logs))
         stay = BoardStay(
             batch=batch,
             stack=stack,
@@ -34,15 +38,20 @@ def add_boards(
         )
         board.stays.append(stay)
         session.add(board)
-        # Flushed one by one, so that a mark that stands twice in the list is found.
-        session.flush()
+        # A mark that stands twice in the list is in use the second time.
+        bearing[entry.board] = board
         boards.append(board)
+    session.flush()
     return boards
 
 
-def _check_day(session: Session, batch: Batch, stack: Stack, entry: BoardEntry) -> None:
+def _logs(session: Session, entries: Sequence[BoardEntry]) -> dict[str, Log]:
+    marks = {entry.log for entry in entries if entry.log is not None}
+    return {mark: known(log_marked(session, mark), "log", mark) for mark in marks}
+
+
+def _check_day(batch: Batch, stack: Stack, stays: Sequence[StackStay], entry: BoardEntry) -> None:
     day_that_came(batch, entry.stacked_on, f"Stacking “{entry.board}”")
-    stays = stays_of_stack(session, stack)
     if not stays:
         raise Refused(f"Stack “{stack.mark}” stands nowhere yet: set it up at a place first.")
     if entry.stacked_on < stays[0].from_on:
@@ -52,13 +61,13 @@ def _check_day(session: Session, batch: Batch, stack: Stack, entry: BoardEntry) 
         )
 
 
-def _facts(session: Session, entry: BoardEntry) -> dict[str, Any]:
+def _facts(entry: BoardEntry, logs: Mapping[str, Log]) -> dict[str, Any]:
     facts = asdict(entry)
     for name in ("board", "stacked_on", "layer", "position", "log"):
         del facts[name]
-    facts["mark"] = free_mark(board_marked(session, entry.board), "board", entry.board)
+    facts["mark"] = entry.board
     facts["species"] = known_species(entry.species)
     facts["uid"] = uid_or_new(entry.uid)
     if entry.log is not None:
-        facts["log"] = known(log_marked(session, entry.log), "log", entry.log)
+        facts["log"] = logs[entry.log]
     return facts
