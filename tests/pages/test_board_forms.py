@@ -170,8 +170,9 @@ def test_a_board_that_was_read_is_not_struck_out(client: FlaskClient, shed: Shed
     answer = send(client, page_of(shed), page_of(shed).replace("edit", "strike"))
     assert answer.location == page_of(shed)
     page = client.get(answer.location).text
-    assert "“W1” was read, last on 3 February 2025." in page
-    assert "move it out of its stack instead" in page
+    assert "The reading 29.5 of “W1” on" in page
+    assert "first." in page
+    assert f"{page_of(shed).replace('edit', 'move')}" in page
 
 
 def test_an_unknown_board_is_not_found(client: FlaskClient) -> None:

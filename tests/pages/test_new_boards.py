@@ -143,8 +143,9 @@ def test_boards_of_another_species_than_their_log_are_asked_about(
     assert "Log “L3” is written down as white ash, but these boards are white oak." in asked.text
     seen = look_at(client, shed, log="L3", sure="y")
     assert seen.status_code == 200
-    assert 'name="sure" value="y"' in seen.text
-    assert save(client, shed, seen, log="L3").status_code == 303
+    assert '<input checked id="sure" name="sure"' in seen.text
+    assert save(client, shed, seen, log="L3").status_code == 422
+    assert save(client, shed, seen, log="L3", sure="y").status_code == 303
     with sqlite_database.reading() as session:
         board = board_marked(session, "W5")
         assert board is not None
@@ -186,6 +187,7 @@ def test_what_is_no_day_no_species_no_mark_is_refused_by_its_field(
         "stacked_on": ("2024-05-03", "The stack was set up on 2024-05-04"),
         "sawn_on": ("2024-06-02", "Expected the day of stacking or one before it."),
         "first_mark": ("", "Mark of the first board: This is needed."),
+        "log": ("l" * 10_000, "Expected a mark of 1 to 60 signs"),
         "target_pct": ("99", "Expected a number of percent from 2 to 60"),
         "thickness_mm": ("thick", "Expected millimetres from 3 to 600"),
         "lines": ("", "Boards: Line 1: expected boards, such as"),

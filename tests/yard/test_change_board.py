@@ -31,7 +31,7 @@ from webapp.yard.log_reading import log_reading
 from webapp.yard.move_board import move_board
 from webapp.yard.note_event import note_event
 from webapp.yard.set_up_place import set_up_place
-from webapp.yard.strike_board import strike_board
+from webapp.yard.strike_record import strike_record
 
 CHANGED = replace(
     BOARD,
@@ -109,18 +109,12 @@ def test_a_board_is_struck_out_with_its_stays_and_comes_back(yard: Session) -> N
     done(yard, move_board, board, _stack(yard, "B"), date(2024, 4, 5))
     done(yard, note_event, board, "wetted", date(2024, 4, 6))
     before = exported(yard)
-    batch = done(yard, strike_board, board, "counted twice")
+    batch = done(yard, strike_record, board, "counted twice")
     assert not board.is_live
     assert not stays_of_board(yard, board)
     assert exported(yard) != before
     undo(yard, batch)
     assert exported(yard) == before
-
-
-def test_a_board_that_was_read_is_not_struck_out(yard: Session) -> None:
-    done(yard, log_reading, READING)
-    with pytest.raises(Conflict, match="“W7” was read, last on 2024-04-01"):
-        done(yard, strike_board, _board(yard), "by mistake")
 
 
 def test_the_stays_fixed_on_the_day_are_left_alone(yard: Session) -> None:

@@ -16,7 +16,6 @@ from webapp.problems import NotFound
 from webapp.records.board import board_coded, stack_of, stays_of_board
 from webapp.records.log import live_logs, log_marked
 from webapp.yard.change_board import FACTS, change_board
-from webapp.yard.strike_board import strike_board
 
 if TYPE_CHECKING:
     from typing import Any
@@ -77,7 +76,6 @@ def strike(code: str) -> Response:
         said=_("The board is struck out."),
         go_to=_stack_address(code),
         back=url_for("board_forms.edit", code=code),
-        strike=strike_board,
     )
 
 
