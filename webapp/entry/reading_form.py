@@ -10,11 +10,25 @@ from wtforms import BooleanField
 from wtforms.validators import ValidationError
 
 from webapp.entry import kinds
-from webapp.entry.form import ParsedField, SentFields, TextField, YardForm
+from webapp.entry.form import ChoiceField, ParsedField, SentFields, TextField, YardForm
 from webapp.entry.reading_text import ShownReading, hits
 from webapp.entry.surprise import question_of
 from webapp.entry.temperature_field import TemperatureField
 from webapp.look import Units
+
+DEPTH_WORDS = (
+    ("shell", "outside"),
+    ("quarter", "a quarter of the way in"),
+    ("core", "inside"),
+    ("mean", "all through"),
+)
+SPOT_WORDS = (
+    ("face", "face, mid-length"),
+    ("edge", "edge"),
+    ("end", "near an end"),
+    ("nails", "fixed nails"),
+    ("pulled out", "board pulled out of the stack"),
+)
 
 
 @dataclass(frozen=True)
@@ -42,8 +56,8 @@ class ReadingForm(YardForm):
     read_on = ParsedField("Read on", kinds.DAY.read)
     meter = ParsedField("Meter", kinds.MARK.read)
     temperature_c = TemperatureField("Wood temperature", kinds.WOOD_TEMPERATURE_LIMITS_C)
-    depth = ParsedField("Depth", kinds.DEPTH.read)
-    spot = ParsedField("Spot", kinds.SPOT.read)
+    depth = ChoiceField("Depth", kinds.DEPTH.read, DEPTH_WORDS)
+    spot = ChoiceField("Spot", kinds.SPOT.read, SPOT_WORDS)
     note = TextField("Note", kinds.NOTE.read)
     by = ParsedField("Read by", kinds.LINE.read)
     sure = BooleanField("It is right; save it as typed")

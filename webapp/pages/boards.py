@@ -10,7 +10,6 @@ from werkzeug.datastructures import MultiDict
 
 from webapp import wording
 from webapp.charts.drying_chart import drying_chart
-from webapp.entry.kinds import DEPTHS, SPOTS
 from webapp.entry.reading_form import ReadingForm
 from webapp.pages.board_facts import facts_of
 from webapp.pages.board_lines import BoardLine
@@ -130,8 +129,6 @@ def _page(session: Session, board: Board, form: ReadingForm) -> str:
         size=size_table(board, said, driest_pct, look().units),
         readings=reading_lines(session, board, look()),
         meters=[(meter.name, meter.name) for meter in live_meters(session)],
-        depths=[(depth, _(depth)) for depth in DEPTHS],
-        spots=[(spot, _(spot)) for spot in SPOTS],
     )
 
 

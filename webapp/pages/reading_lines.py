@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from webapp.look import Dates, Look, Units
     from webapp.records.board import Board
     from webapp.records.reading import Reading
+    from webapp.records.witness_board import WitnessBoard
     from webapp.yard.explain_readings import ExplainedReading
 
 _ = wording.translation.gettext
@@ -36,7 +37,7 @@ class ReadingLine:
     struck: str
 
 
-def reading_lines(session: Session, board: Board, look: Look) -> list[ReadingLine]:
+def reading_lines(session: Session, board: Board | WitnessBoard, look: Look) -> list[ReadingLine]:
     """List all readings of a board, newest first."""
     return [_line(explained, look) for explained in reversed(explain_readings(session, board))]
 

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from werkzeug import Response
 
     from webapp.records.batch import Batch
+    from webapp.records.reading import Reading
 
 _ = wording.translation.gettext
 
@@ -32,9 +33,9 @@ def strike(uid: UUID) -> Response:
     """Strike a reading out; striking it twice changes nothing."""
     with database().reading() as session:
         reading = reading_known_as(session, uid)
-        if reading is None or reading.board is None:
+        if reading is None:
             raise NotFound(_("There is no such reading."))
-        board = url_for("boards.show", code=reading.board.code)
+        board = _subject_of(reading)
         done = Done(_("Struck out: %s") % reading.shown, board)
     form = StrikeForm(request.form)
     if not form.validate() or not form.why.data:
@@ -53,3 +54,12 @@ def strike(uid: UUID) -> Response:
     if kept is None:
         say(" ".join(form.form_errors), None, board)
     return kept or redirect(board, SEE_OTHER)
+
+
+def _subject_of(reading: Reading) -> str:
+    """Give the page of the board, or witness board, that was read."""
+    if reading.board is not None:
+        return url_for("boards.show", code=reading.board.code)
+    if reading.witness_board is not None:
+        return url_for("witnesses.show", uid=reading.witness_board.uid)
+    raise NotFound(_("There is no such reading."))

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date
+from uuid import UUID
 
 from sqlalchemy import CheckConstraint, ForeignKey, select
 from sqlalchemy.orm import Mapped, Session, mapped_column, relationship
@@ -34,6 +35,11 @@ def witness_board_marked(session: Session, mark: str) -> WitnessBoard | None:
     """Bring the live witness board with this mark."""
     wanted = select(WitnessBoard).where(WitnessBoard.live(), WitnessBoard.mark == mark)
     return session.scalars(wanted).one_or_none()
+
+
+def witness_board_known_as(session: Session, uid: UUID) -> WitnessBoard | None:
+    """Bring the witness board with this outer key, struck or not."""
+    return session.scalars(select(WitnessBoard).where(WitnessBoard.uid == uid)).one_or_none()
 
 
 def live_witness_boards(session: Session) -> Sequence[WitnessBoard]:

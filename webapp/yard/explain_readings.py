@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from webapp.records.board import Board
+    from webapp.records.witness_board import WitnessBoard
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,7 @@ class ExplainedReading:
     decides_alone: bool
 
 
-def explain_readings(session: Session, board: Board) -> list[ExplainedReading]:
+def explain_readings(session: Session, board: Board | WitnessBoard) -> list[ExplainedReading]:
     """Explain all readings of a board, struck ones too, oldest first."""
     readings = readings_of(session, board, struck_too=True)
     if not readings:

@@ -1,0 +1,54 @@
+"""The form of a witness board: what wood it is, where it lies, since when it is known dry."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from wtforms.validators import ValidationError
+
+from webapp.entry import kinds
+from webapp.entry.entries import WitnessEntry
+from webapp.entry.form import ChoiceField, ParsedField, SentFields, SizeField, TextField, YardForm
+from webapp.entry.sizes import THICKNESS
+from webapp.look import Units
+
+
+class WitnessForm(YardForm):
+    """A witness board as typed."""
+
+    board = ParsedField("Mark", kinds.MARK.read, needed=True)
+    place = ChoiceField("It lies at", kinds.MARK.read, (), needed=True, unsaid="choose")
+    species = ParsedField("Species", kinds.SPECIES.read, needed=True)
+    thickness_mm = SizeField("Thickness", THICKNESS, needed=True)
+    known_dry_since = ParsedField("Known dry since", kinds.DAY.read)
+    note = TextField("Note", kinds.NOTE.read)
+
+    def __init__(
+        self,
+        formdata: SentFields | None = None,
+        *,
+        today: date,
+        places: Sequence[str],
+        data: Mapping[str, Any] | None = None,
+        units: Units = Units.METRIC,
+    ) -> None:
+        super().__init__(formdata, data=data, units=units)
+        self.today = today
+        self.place.choices = [(name, name) for name in places]
+
+    def validate_known_dry_since(self, field: ParsedField) -> None:
+        """Refuse a day that has not come yet."""
+        if field.data is not None and field.data > self.today:
+            raise ValidationError("Expected today or a day before; this day has not come yet.")
+
+    def entry(self) -> WitnessEntry:
+        """Give the checked witness board; only after `validate` found no error."""
+        return WitnessEntry(
+            board=self.board.data,
+            place=self.place.data,
+            species=self.species.data,
+            thickness_mm=self.thickness_mm.data,
+            known_dry_since=self.known_dry_since.data,
+            note=self.note.data,
+            uid=self.uid.data,
+        )
