@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from webapp.pages import (
     assets,
+    board_forms,
+    board_moves,
     boards,
     demo,
     help,  # noqa: A004  a page's name
@@ -41,6 +43,9 @@ def register(app: Flask) -> None:
     app.register_blueprint(boards.blueprint, url_prefix="/boards")
     app.register_blueprint(readings.blueprint, url_prefix="/readings")
     app.register_blueprint(places.blueprint, url_prefix="/places")
+    app.register_blueprint(board_forms.blueprint, url_prefix="/boards")
+    app.register_blueprint(board_moves.of_board, url_prefix="/boards")
+    app.register_blueprint(board_moves.of_stack, url_prefix="/stacks")
     app.register_blueprint(place_air.blueprint, url_prefix="/places")
     app.register_blueprint(meters.blueprint, url_prefix="/meters")
     app.register_blueprint(settings_page.blueprint, url_prefix="/settings")
