@@ -57,17 +57,30 @@ STRANGE_NAME = """<!doctype html>
 """
 
 
-def create_app(settings: Settings, database: Database | None = None) -> Flask:
-    """Make the application that serves one yard; an open database may be handed in."""
+def create_app(
+    settings: Settings,
+    database: Database | None = None,
+    *,
+    invented: bool = False,
+    mount: str = "",
+) -> Flask:
+    """Make the application that serves one yard; an open database may be handed in.
+
+    An invented yard says so on every page; one that is mounted under one's own names the way out.
+    """
     app = Flask(__name__)
     app.config.from_mapping(
         SECRET_KEY=settings.signing_key(),
         TRUSTED_HOSTS=list(settings.hosts),
         MAX_CONTENT_LENGTH=MOST_UPLOADED_BYTES,
         # Cookies know no ports: the demo and a real yard beside it must not share one.
-        SESSION_COOKIE_NAME=f"flitchbook_{settings.port}",
+        SESSION_COOKIE_NAME=f"flitchbook{mount.replace('/', '_')}_{settings.port}",
+        SESSION_COOKIE_PATH=mount or "/",
         SESSION_COOKIE_SAMESITE="Lax",
         WTF_CSRF_TIME_LIMIT=None,
+        INVENTED=invented,
+        WAY_OUT="/" if mount else "",
+        DEMO_OFFERED=False,
     )
     app.extensions["database"] = database or keep_file.open_yard(settings.database_url)
     CSRFProtect(app)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -94,9 +95,14 @@ def main() -> None:
 @database_option
 def serve(port: int | None, database: str | None) -> None:
     """Serve the yard's pages to this computer, at 127.0.0.1."""
+    from seed_demo import build
+    from webapp.demo_door import DemoDoor
     from webapp.serving import serve_yard
+    from webapp.settings import demo_url
 
-    serve_yard(_settings(database_url=database, port=port), click.echo)
+    settings = _settings(database_url=database, port=port)
+    invented = replace(settings, database_url=demo_url())
+    serve_yard(settings, click.echo, DemoDoor(invented, build))
 
 
 @main.command()
@@ -114,8 +120,7 @@ def demo(port: int | None, database: str | None) -> None:
     from webapp.settings import demo_url
 
     settings = _settings(database_url=database or demo_url(), port=port)
-    today = clock.today()
-    serve_demo(settings, click.echo, lambda made: build(made, today, clock.now()), today)
+    serve_demo(settings, click.echo, build, clock.today(), clock.now())
 
 
 @main.command("import")

@@ -5,46 +5,56 @@ from __future__ import annotations
 import os
 import signal
 import socket
-from contextlib import contextmanager
-from datetime import date
+from contextlib import closing, contextmanager
 from typing import TYPE_CHECKING, NoReturn
 
 from waitress import create_server
 
 from webapp.application import create_app
-from webapp.problems import Conflict, Problem
+from webapp.demo_door import mount
+from webapp.problems import Conflict
 from webapp.yard import keep_file
+from webapp.yard.demo_file import demo_file, is_of_day, make_demo
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
+    from datetime import date, datetime
     from pathlib import Path
 
-    from webapp.records.database import Database
+    from flask import Flask
+
+    from webapp.demo_door import DemoDoor
     from webapp.settings import Settings
+    from webapp.yard.demo_file import Build
 
 OWN_ADDRESS = "127.0.0.1"
 WAITING_CALLERS = 64
 
 
-def serve_yard(settings: Settings, tell: Callable[[str], None]) -> None:
+def serve_yard(settings: Settings, tell: Callable[[str], None], demo: DemoDoor) -> None:
     """Serve the yard until it is stopped; only this computer is listened to."""
-    with listening(settings.port) as door, keep_file.hold_for_serving(settings.database_url):
-        _serve(settings, door, tell)
+    with (
+        listening(settings.port) as door,
+        keep_file.hold_for_serving(settings.database_url),
+        closing(keep_file.open_yard(settings.database_url)) as database,
+        closing(demo),
+    ):
+        app = create_app(settings, database)
+        mount(app, demo)
+        _serve(app, door, tell, settings.database_file or database.url)
 
 
 def serve_demo(
-    settings: Settings,
-    tell: Callable[[str], None],
-    build: Callable[[Database], None],
-    today: date,
+    settings: Settings, tell: Callable[[str], None], build: Build, today: date, at: datetime
 ) -> None:
     """Serve the invented yard, made anew when its file is missing or from another day."""
-    file = _demo_file(settings)
+    file = demo_file(settings.database_url)
     with listening(settings.port) as door, keep_file.hold_for_serving(settings.database_url):
-        if _made_on(file) != today:
+        if not is_of_day(file, today):
             tell("Making the invented yard, two years up to today ...")
-            make_demo(file, build, today)
-        _serve(settings, door, tell)
+            make_demo(file, build, today, at)
+        with closing(keep_file.open_yard(settings.database_url)) as database:
+            _serve(create_app(settings, database, invented=True), door, tell, file)
 
 
 @contextmanager
@@ -65,66 +75,14 @@ def listening(port: int) -> Iterator[socket.socket]:
         yield door
 
 
-def _serve(settings: Settings, door: socket.socket, tell: Callable[[str], None]) -> None:
-    database = keep_file.open_yard(settings.database_url)
-    try:
-        server = create_server(create_app(settings, database), sockets=[door])
-        signal.signal(signal.SIGTERM, _stop)
-        where = settings.database_file or database.url
-        tell(f"Flitchbook serves {where}")
-        tell(f"at http://{OWN_ADDRESS}:{door.getsockname()[1]}/ (Ctrl+C stops it).")
-        server.run()
-        server.close()
-    finally:
-        database.close()
+def _serve(app: Flask, door: socket.socket, tell: Callable[[str], None], where: Path | str) -> None:
+    server = create_server(app, sockets=[door])
+    signal.signal(signal.SIGTERM, _stop)
+    tell(f"Flitchbook serves {where}")
+    tell(f"at http://{OWN_ADDRESS}:{door.getsockname()[1]}/ (Ctrl+C stops it).")
+    server.run()
+    server.close()
 
 
 def _stop(_signal: int, _frame: object) -> NoReturn:
     raise SystemExit(0)
-
-
-def _demo_file(settings: Settings) -> Path:
-    """Name the demo's file; a file that was not made by the demo is never overwritten."""
-    file = settings.database_file
-    if file is None:
-        sentence = "The invented yard lives in an SQLite file: give --database sqlite:///FILE."
-        raise Problem(sentence)
-    if file.exists() and _made_on(file) is None:
-        sentence = (
-            f"{file} was not made by the demo, so it is left alone. Name another file for the demo."
-        )
-        raise Conflict(sentence)
-    return file
-
-
-def _note_beside(file: Path) -> Path:
-    return file.with_name(f"{file.name}.made-on")
-
-
-def _made_on(file: Path) -> date | None:
-    if not file.exists():
-        return None
-    try:
-        return date.fromisoformat(_note_beside(file).read_text(encoding="ascii").strip())
-    except (FileNotFoundError, ValueError):
-        return None
-
-
-def make_demo(file: Path, build: Callable[[Database], None], today: date) -> None:
-    """Build the invented yard under another name and put it in place when it is complete."""
-    fresh = file.with_name(f"{file.name}.new")
-    for leftover in (fresh, *_companions(fresh)):
-        leftover.unlink(missing_ok=True)
-    database = keep_file.open_yard(f"sqlite:///{fresh}")
-    try:
-        build(database)
-    finally:
-        database.close()
-    for companion in _companions(file):
-        companion.unlink(missing_ok=True)
-    fresh.replace(file)
-    _note_beside(file).write_text(f"{today.isoformat()}\n", encoding="ascii")
-
-
-def _companions(file: Path) -> list[Path]:
-    return [file.with_name(file.name + end) for end in ("-wal", "-shm")]

@@ -58,7 +58,8 @@ def hold_for_serving(url: str) -> Iterator[None]:
     if file is None:
         yield
         return
-    lock = FileLock(f"{file}.serving", timeout=0)
+    # Whoever lets go need not be the thread that took hold.
+    lock = FileLock(f"{file}.serving", timeout=0, thread_local=False)
     with _named_after(file):
         _refuse_unusable(file)
         _take(lock)
