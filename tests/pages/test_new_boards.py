@@ -227,3 +227,17 @@ def test_a_stack_that_stands_nowhere_takes_no_boards(
     answer = client.get(page_of(shed))
     assert answer.status_code == 422
     assert "stands nowhere yet" in answer.text
+
+
+def test_boards_added_are_taken_back_with_one_button(
+    client: FlaskClient, shed: Shed, sqlite_database: Database
+) -> None:
+    kept = save(client, shed, look_at(client, shed, log="L9"), log="L9")
+    undo = re.search(r'action="(/history/[^"]+)"', client.get(kept.location).text)
+    assert undo
+    keys = keys_in(client.get(page_of(shed)).text)
+    secret = {"csrf_token": keys["csrf_token"], "uid": keys["uid"], "back": kept.location}
+    assert client.post(undo[1], data=secret).status_code == 303
+    with sqlite_database.reading() as session:
+        assert len(live_boards(session)) == 4
+        assert log_marked(session, "L9") is None
