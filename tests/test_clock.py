@@ -1,6 +1,6 @@
 import time
 from collections.abc import Iterator
-from datetime import UTC, timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -28,3 +28,8 @@ def test_today_is_the_day_where_the_computer_stands(far_east: None) -> None:
     today = clock.today()
     assert (before + timedelta(hours=14)).date() <= today
     assert today <= (clock.now() + timedelta(hours=14)).date()
+
+
+def test_a_moment_is_told_as_clocks_tell_it_here(far_east: None) -> None:
+    there = clock.where_we_are(datetime(2024, 12, 31, 18, 30, tzinfo=UTC))
+    assert there.strftime("%Y-%m-%d %H:%M") == "2025-01-01 08:30"

@@ -11,3 +11,8 @@ def now() -> datetime:
 def today() -> date:
     """Return today's date where this computer stands."""
     return datetime.now().astimezone().date()
+
+
+def where_we_are(moment: datetime) -> datetime:
+    """Turn a moment to the time where this computer stands."""
+    return moment.astimezone()

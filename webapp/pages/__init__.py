@@ -11,6 +11,7 @@ from webapp.pages import (
     boards,
     demo,
     help,  # noqa: A004  a page's name
+    history,
     meters,
     new_boards,
     place_air,
@@ -22,6 +23,7 @@ from webapp.pages import (
     stacks,
     template_words,
     trouble,
+    witnesses,
     yard,
 )
 
@@ -41,12 +43,14 @@ def register(app: Flask) -> None:
     app.register_blueprint(round.blueprint, url_prefix="/stacks")
     app.register_blueprint(new_boards.blueprint, url_prefix="/stacks")
     app.register_blueprint(boards.blueprint, url_prefix="/boards")
-    app.register_blueprint(readings.blueprint, url_prefix="/readings")
-    app.register_blueprint(places.blueprint, url_prefix="/places")
     app.register_blueprint(board_forms.blueprint, url_prefix="/boards")
     app.register_blueprint(board_moves.of_board, url_prefix="/boards")
     app.register_blueprint(board_moves.of_stack, url_prefix="/stacks")
+    app.register_blueprint(readings.blueprint, url_prefix="/readings")
+    app.register_blueprint(places.blueprint, url_prefix="/places")
     app.register_blueprint(place_air.blueprint, url_prefix="/places")
+    app.register_blueprint(witnesses.blueprint, url_prefix="/witnesses")
     app.register_blueprint(meters.blueprint, url_prefix="/meters")
+    app.register_blueprint(history.blueprint, url_prefix="/history")
     app.register_blueprint(settings_page.blueprint, url_prefix="/settings")
     app.register_blueprint(help.blueprint, url_prefix="/help")

@@ -45,10 +45,15 @@ _NOT_TYPED = frozenset({"csrf_token", "uid", "seen", "sure"})
 
 
 class Done(NamedTuple):
-    """What is said when a form was kept, and the address that is shown then."""
+    """What is said when a form was kept, and the address that is shown then.
+
+    `button` is what the button says that takes it back; `again` is said if it was kept before.
+    """
 
     said: str
     go_to: str
+    button: str = _("Undo")
+    again: str = _("This was saved already.")
 
 
 class ChangedMeanwhileError(Conflict):
@@ -89,12 +94,12 @@ def keep(form: YardForm, write: Write, done: Callable[[Session], Done]) -> Respo
             if not again:
                 batch = open_batch(session, "form", person(), clock.now(), _digest(), form.uid.data)
                 write(session, batch)
-            said, go_to = done(session)
+            told = done(session)
     except Problem as problem:
         _trouble(form, problem)
         return None
-    say(_("This was saved already.") if again else said, form.uid.data, go_to)
-    return redirect(go_to, SEE_OTHER)
+    say(told.again if again else told.said, form.uid.data, told.go_to, told.button)
+    return redirect(told.go_to, SEE_OTHER)
 
 
 def keep_edit(
@@ -117,9 +122,10 @@ def keep_edit(
     return keep(form, checked, done)
 
 
-def say(sentence: str, batch: UUID | None, back: str) -> None:
+def say(sentence: str, batch: UUID | None, back: str, button: str = _("Undo")) -> None:
     """Say on the next page what was done, with a button that takes it back."""
-    flash(json.dumps({"said": sentence, "undo": str(batch) if batch else None, "back": back}))
+    undo = str(batch) if batch else None
+    flash(json.dumps({"said": sentence, "undo": undo, "back": back, "button": button}))
 
 
 def local_path(address: str | None) -> str | None:

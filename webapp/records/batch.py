@@ -92,6 +92,14 @@ def batch_undoing(session: Session, batch: Batch) -> Batch | None:
     return session.scalars(wanted.order_by(Batch.id.desc()).limit(1)).one_or_none()
 
 
+def batch_begun(session: Session, batch: Batch) -> Batch:
+    """Bring what an undoing, or the undoing of an undoing, is about in the end."""
+    found: Batch | None = batch
+    while found is not None and found.undoes_uid is not None:
+        batch, found = found, batch_known_as(session, found.undoes_uid)
+    return found or batch
+
+
 def changed_in(batch: Batch, table_name: str) -> Select[UUID]:
     """Select the outer keys of a table's rows that a batch changed."""
     return select(Change.row_uid).where(
