@@ -154,3 +154,10 @@ def test_a_slip_of_the_finger_is_asked_about_and_kept_when_sure(
     answer = send(client, page, f"{page}/readings", reading="175", meter="yellow pins", sure="y")
     assert answer.status_code == 303
     assert readings(sqlite_database) == before + 1
+
+
+def test_a_stack_is_gone_through_board_by_board(client: FlaskClient, shed: Shed) -> None:
+    first, second, *_rest, last = shed.boards
+    page = client.get(f"/boards/{first.code}").text
+    assert f'href="/boards/{second.code}"' in page
+    assert client.get(f"/boards/{last.code}").text.count("→") == 0

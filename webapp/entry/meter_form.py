@@ -23,15 +23,22 @@ class MeterForm(YardForm):
     """A meter as typed."""
 
     meter = ParsedField("Name", kinds.MARK.read, needed=True)
-    kind = ChoiceField("It feels the wood with", kinds.METER_KIND.read, KIND_WORDS, needed=True)
+    kind = ChoiceField(
+        "It feels the wood with", kinds.METER_KIND.read, KIND_WORDS, needed=True, unsaid="choose"
+    )
     scale = ChoiceField(
-        "Its numbers are counted for", kinds.METER_SCALE.read, SCALE_WORDS, needed=True
+        "Its numbers are counted for",
+        kinds.METER_SCALE.read,
+        SCALE_WORDS,
+        needed=True,
+        unsaid="choose",
     )
     temperature = ChoiceField(
         "The wood's temperature is allowed for",
         kinds.METER_TEMPERATURE.read,
         TEMPERATURE_WORDS,
         needed=True,
+        unsaid="choose",
     )
     over_range_pct = ParsedField("Highest it can show, %", kinds.OVER_RANGE_PCT.read)
     under_range_pct = ParsedField("Lowest it can show, %", kinds.UNDER_RANGE_PCT.read)

@@ -16,6 +16,7 @@ from webapp.pages.board_lines import BoardLine
 from webapp.pages.board_size import size_table
 from webapp.pages.drawing import drawing_of
 from webapp.pages.near_readings import near_readings
+from webapp.pages.neighbours import neighbours_of
 from webapp.pages.picture_tables import driest_ahead, months_ahead
 from webapp.pages.reading_lines import reading_lines
 from webapp.pages.request_context import database, look, today
@@ -121,6 +122,7 @@ def _page(session: Session, board: Board, form: ReadingForm) -> str:
         "boards/show.html",
         board=board,
         stack=stack,
+        neighbours=neighbours_of(session, board, stack, as_of),
         form=form,
         line=_line(session, board, stack, said, as_of) if said else None,
         drawing=_drawing(board, picture) if picture else None,
