@@ -227,7 +227,7 @@ def test_undone_and_done_again(
     assert (answer.status_code, answer.location) == (303, "/history/")
     page = client.get("/history/").text
     assert "Undone: added 2 boards, W7, W8." in page
-    assert page.count("Do it again") == 2  # above, and beside the deed
+    assert page.count("Redo") == 2  # above, and beside the deed
     assert "undone on 10 March 2025" in page
     with sqlite_database.reading() as session:
         assert board_marked(session, "W7") is None

@@ -104,7 +104,7 @@ def _done(session: Session, undone: Batch, back: str) -> Done:
     return Done(
         _("Undone: %s.") % deeds,
         go_to,
-        button=_("Do it again"),
+        button=_("Redo"),
         again=_("This was undone already."),
     )
 
