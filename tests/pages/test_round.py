@@ -78,7 +78,7 @@ def test_what_looks_like_a_slip_is_asked_about_and_kept_if_right(
     typed = _typed(shed, "172", "17.5", "17.1", "139") | {"meter": ""}
     asked = send(client, page, page, **typed)
     assert asked.status_code == 422
-    assert "172 is far from this board&#39;s other readings" in asked.text
+    assert "W1: 172 is far from this board&#39;s other readings" in asked.text
     assert "was 17.2 meant?" in asked.text
     assert "139 is more than most meters show; was 13.9 meant?" in asked.text
     codes = [board.code for board in shed.boards]

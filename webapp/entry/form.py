@@ -185,3 +185,7 @@ class YardForm(Form):
     def needs(self, *names: str) -> bool:
         """Whether one of these fields holds anything or is wrong, so that a fold stays open."""
         return any(self[name].data is not None or self[name].errors for name in names)
+
+    def named(self, field: str) -> str:
+        """Name a field where its trouble is told away from it; a question names itself."""
+        return "" if field == "sure" or field not in self else str(self[field].label.text)

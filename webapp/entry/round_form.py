@@ -116,3 +116,7 @@ class RoundForm(YardForm):
             # The same for the same round sent again.
             uid=uuid5(self.uid.data, line.key) if self.uid.data else None,
         )
+
+    def named(self, field: str) -> str:
+        """Name a question by its board."""
+        return super().named(str(field).replace("sure_", "read_", 1))
