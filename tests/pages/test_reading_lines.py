@@ -42,6 +42,9 @@ def test_the_way_from_shown_to_corrected_is_told(session: Session) -> None:
     assert "typical, unverified" in line.rule
     assert "at an edge or end, so it never decides alone" in line.rule
     assert line.rule.endswith("old pins; end; read by Odile; near a knot")
+    assert [source.split(":")[0] for source in line.sources] == ["Temperature", "Species"]
+    assert all("James 1988" in source for source in line.sources)
+    assert "Remembered" in line.sources[1]
 
 
 def test_a_wood_without_figures_is_told(session: Session) -> None:
@@ -54,6 +57,7 @@ def test_a_missing_meter_and_a_missing_temperature_are_told(session: Session) ->
     bare = make.make_board(session)
     make.make_reading(session, bare)
     assert line_of(session, bare).rule == "meter not noted, so taken as it stands"
+    assert line_of(session, bare).sources == ()
     cold = make.make_board(session)
     meter = make.make_meter(session, name="old pins", temperature="not_compensated")
     make.make_reading(session, cold, meter=meter)

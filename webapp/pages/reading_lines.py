@@ -11,6 +11,7 @@ from webapp.entry.temperatures import temperature_text
 from webapp.yard.explain_readings import explain_readings
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from datetime import date
     from uuid import UUID
 
@@ -35,6 +36,7 @@ class ReadingLine:
     corrected: str
     rule: str
     struck: str
+    sources: tuple[str, ...]
 
 
 def reading_lines(session: Session, board: Board | WitnessBoard, look: Look) -> list[ReadingLine]:
@@ -50,6 +52,7 @@ def _line(explained: ExplainedReading, look: Look) -> ReadingLine:
         shown=reading.shown,
         corrected=_corrected(explained),
         rule="; ".join([*_steps(explained, look.units), *_circumstances(reading)]),
+        sources=tuple(_sources(explained)),
         struck=_struck(reading, look.dates),
     )
 
@@ -86,6 +89,17 @@ def _steps(explained: ExplainedReading, units: Units) -> list[str]:
     if not explained.decides_alone:
         steps.append(_("at an edge or end, so it never decides alone"))
     return steps
+
+
+def _sources(explained: ExplainedReading) -> Iterator[str]:
+    """Name where the figures of each step stand, and those that could not be looked up."""
+    if explained.temperature_source:
+        yield _("Temperature: %s.") % explained.temperature_source
+    if explained.species_source:
+        said = _("Species: %s.") % explained.species_source
+        if explained.remembered:
+            said += " " + _("Remembered: the printed figures were not at hand to check it.")
+        yield said
 
 
 def _circumstances(reading: Reading) -> list[str]:

@@ -28,6 +28,7 @@ class SpeciesRow:
     moisture_pct: FloatArray
     confidence: str
     remembered: bool
+    source: str
 
 
 def species_correction(
@@ -96,6 +97,32 @@ def species_rows() -> tuple[SpeciesRow, ...]:
     return tuple(_species_row([row for row in rows if row["row"] == name]) for name in names)
 
 
+def species_source(species: str) -> str | None:
+    """Tell where a species' correction stands.
+
+    Parameters
+    ----------
+    species : str
+        Name as in the species table.
+
+    Returns
+    -------
+    str or None
+        The source of its row; none where no row covers it.
+
+    References
+    ----------
+    .. [1] The column `source` of meter_species.csv.
+
+    Examples
+    --------
+    >>> species_source("coast Douglas-fir")
+    'the scale is that of Douglas-fir'
+    """
+    rows = (row for row in species_rows() if species in row.covers)
+    return next((row.source for row in rows), None)
+
+
 def _species_row(rows: list[dict[str, str]]) -> SpeciesRow:
     return SpeciesRow(
         name=rows[0]["row"],
@@ -104,6 +131,7 @@ def _species_row(rows: list[dict[str, str]]) -> SpeciesRow:
         moisture_pct=np.array([float(row["moisture_pct"]) for row in rows]),
         confidence=rows[0]["confidence"],
         remembered=rows[0]["seen"] == "memory",
+        source=rows[0]["source"],
     )
 
 

@@ -32,13 +32,15 @@ _PER_POINT_OUTSIDE = 0.25  # assumption: growth of the doubt per point of readin
 class TemperatureChart:
     """James' chart as a grid: moisture by reading (rows, %) and wood temperature (columns, degC).
 
-    ``sure`` is 1 where the chart reaches and 0 where the cell lies beyond it (above 28 %).
+    ``sure`` is 1 where the chart reaches and 0 where the cell lies beyond it (above 28 %);
+    ``source`` tells where the chart was printed.
     """
 
     readings_pct: FloatArray
     temperatures_c: FloatArray
     moisture_pct: FloatArray
     sure: FloatArray
+    source: str
 
 
 def temperature_correction(
@@ -119,7 +121,7 @@ def temperature_chart() -> TemperatureChart:
     for column in moisture.T:
         known = ~np.isnan(column)
         column[~known] = np.interp(readings[~known], readings[known], column[known])
-    return TemperatureChart(readings, temperatures, moisture, sure)
+    return TemperatureChart(readings, temperatures, moisture, sure, rows[0]["source"])
 
 
 def _ends(values: FloatArray) -> tuple[float, float]:

@@ -9,7 +9,8 @@ import numpy as np
 
 from webapp.records.reading import Reading, readings_of
 from webapp.wood.meter_correction import correct
-from webapp.wood.meter_species import species_rows
+from webapp.wood.meter_species import species_rows, species_source
+from webapp.wood.meter_temperature import temperature_chart
 from webapp.yard.correct_readings import OVER_RANGE_PCT, SIDE_SPOTS, UNDER_RANGE_PCT
 
 if TYPE_CHECKING:
@@ -37,6 +38,8 @@ class ExplainedReading:
     species_unknown: bool
     remembered: bool
     decides_alone: bool
+    temperature_source: str | None
+    species_source: str | None
 
 
 def explain_readings(session: Session, board: Board | WitnessBoard) -> list[ExplainedReading]:
@@ -63,6 +66,8 @@ def explain_readings(session: Session, board: Board | WitnessBoard) -> list[Expl
             species_unknown=_of_another_wood(reading) and not _tabled(board.species),
             remembered=bool(found.remembered[n]),
             decides_alone=reading.spot not in SIDE_SPOTS,
+            temperature_source=temperature_chart().source if found.temperature_points[n] else None,
+            species_source=species_source(board.species) if found.species_points[n] else None,
         )
         for n, reading in enumerate(readings)
     ]
