@@ -4,9 +4,11 @@ import csv
 import io
 import shutil
 import tempfile
+import zipfile
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
-from typing import TextIO
+from typing import IO, TextIO
 
 import pandas as pd
 
@@ -49,6 +51,17 @@ def write_folder(frames: Mapping[str, pd.DataFrame], folder: Path) -> None:
         raise _unwritable(folder, error) from error
     finally:
         shutil.rmtree(beside, ignore_errors=True)
+
+
+def zip_folder(
+    frames: Mapping[str, pd.DataFrame], name: str, day: date, written: IO[bytes]
+) -> None:
+    """Write the same files as a zip that unpacks as one folder."""
+    with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as archive:
+        for file, frame in frames.items():
+            entry = zipfile.ZipInfo(f"{name}/{file}", (day.year, day.month, day.day, 0, 0, 0))
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(entry, csv_bytes(frame))
 
 
 def _refuse_foreign(frames: Mapping[str, pd.DataFrame], folder: Path) -> None:

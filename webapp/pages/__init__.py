@@ -9,6 +9,7 @@ from webapp.pages import (
     board_forms,
     board_moves,
     boards,
+    data,
     demo,
     help,  # noqa: A004  a page's name
     history,
@@ -52,5 +53,6 @@ def register(app: Flask) -> None:
     app.register_blueprint(witnesses.blueprint, url_prefix="/witnesses")
     app.register_blueprint(meters.blueprint, url_prefix="/meters")
     app.register_blueprint(history.blueprint, url_prefix="/history")
+    app.register_blueprint(data.blueprint, url_prefix="/data")
     app.register_blueprint(settings_page.blueprint, url_prefix="/settings")
     app.register_blueprint(help.blueprint, url_prefix="/help")

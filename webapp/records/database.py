@@ -131,10 +131,15 @@ class Database:
     @property
     def where(self) -> str:
         """Where the yard lies: its file in full, or the address of its server."""
+        return str(self.file.resolve()) if self.file else self.url
+
+    @property
+    def file(self) -> Path | None:
+        """The yard's one file; None where it lies in a server."""
         url = self.engine.url
         if url.get_backend_name() != "sqlite" or not url.database or url.database == ":memory:":
-            return self.url
-        return str(Path(url.database).resolve())
+            return None
+        return Path(url.database)
 
     @contextmanager
     def reading(self) -> Iterator[Session]:

@@ -23,7 +23,7 @@ class ReadFolder:
 def read_folder(folder: Path, progress: Callable[[int], None]) -> ReadFolder:
     """Read every file of the folder; raises Problem if there is none to read."""
     there = _files_of(folder)
-    read = ReadFolder(refusals=[_unknown(name) for name in there if name not in FILE_NAMES])
+    read = ReadFolder(refusals=[unknown_file(name) for name in there if name not in FILE_NAMES])
     digest = hashlib.sha256()
     for file in FILES:
         if file.name not in there:
@@ -58,16 +58,22 @@ def _files_of(folder: Path) -> dict[str, Path]:
     return there
 
 
-def _unknown(name: str) -> Refusal:
+def unknown_file(name: str) -> Refusal:
+    """Refuse a file that is none of ours."""
     return Refusal(name, None, None, f"unknown file: expected only {', '.join(FILE_NAMES)}")
+
+
+def too_large(name: str) -> Refusal:
+    """Refuse a file that is larger than we read at once."""
+    limit = LARGEST_BYTES // 1_000_000
+    said = f"expected a file of at most {limit} MB: split it into several"
+    return Refusal(name, None, None, said)
 
 
 def _bytes_of(file: FileKind, path: Path, refusals: list[Refusal]) -> bytes:
     try:
         if path.stat().st_size > LARGEST_BYTES:
-            limit = LARGEST_BYTES // 1_000_000
-            said = f"expected a file of at most {limit} MB: split it into several"
-            refusals.append(Refusal(file.name, None, None, said))
+            refusals.append(too_large(file.name))
             return b""
         return path.read_bytes()
     except OSError as error:

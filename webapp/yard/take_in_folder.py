@@ -1,6 +1,6 @@
 """Take in a folder of CSV files: all of it or nothing; what is already there changes nothing."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -8,8 +8,8 @@ from pathlib import Path
 from sqlalchemy.orm import Session
 
 from webapp.entry.folder import FILES
-from webapp.problems import RefusedFolder
-from webapp.records.batch import open_batch
+from webapp.problems import Refusal, RefusedFolder
+from webapp.records.batch import Batch, open_batch
 from webapp.yard.already_there import sort_out
 from webapp.yard.check_readings import check_readings, unlisted_meters
 from webapp.yard.check_references import check_references
@@ -39,10 +39,11 @@ class FileCount:
 
 @dataclass(frozen=True)
 class TakenIn:
-    """What an import brought."""
+    """What an import brought; without anything new it opened no batch."""
 
     files: tuple[FileCount, ...]
     notes: tuple[Note, ...] = ()
+    batch: Batch | None = None
 
     @property
     def new(self) -> int:
@@ -66,8 +67,12 @@ def take_in_folder(
     progress: Progress | None = None,
     person: str | None = None,
     kind: str = "import",
+    refused: Sequence[Refusal] = (),
 ) -> TakenIn:
-    """Take in a folder; raises RefusedFolder with everything refused before anything is written."""
+    """Take in a folder; raises RefusedFolder with everything refused before anything is written.
+
+    `refused` is what was refused on the folder's way here.
+    """
     steps = _Steps(progress, bytes_in(folder))
     read = read_folder(folder, steps.read)
     intake = Intake(today, know_yard(session), read.sheets)
@@ -76,17 +81,18 @@ def take_in_folder(
     stacks = follow_stacks(intake)
     boards = follow_boards(intake, stacks)
     check_readings(intake, boards)
-    refusals = [*read.refusals, *intake.refusals()]
+    refusals = [*refused, *read.refusals, *intake.refusals()]
     if refusals:
         raise RefusedFolder(refusals)
     meters = unlisted_meters(intake)
     notice_slips(session, intake)
     counts = _counts(intake)
+    batch = None
     if sum(count.new for count in counts):
         batch = open_batch(session, kind, person, at, read.file_hash)
         steps.expect(sum(count.new for count in counts))
         write_down(Pen(session, batch, intake, steps.written), stacks, boards, meters)
-    return TakenIn(counts, tuple(intake.notes))
+    return TakenIn(counts, tuple(intake.notes), batch)
 
 
 def _counts(intake: Intake) -> tuple[FileCount, ...]:
