@@ -29,7 +29,7 @@ def test_undone_and_done_again(
     assert page.get_by_role("status").get_by_text(f"Undone: described meter {name}.").is_visible()
     assert line.get_by_text("undone on").is_visible()
     assert_clean(page)
-    page.get_by_role("status").get_by_role("button", name="Redo").click()
+    page.locator(".said").get_by_role("button", name="Redo").click()
     assert page.get_by_text(f"Done again: described meter {name}.").is_visible()
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     context.close()

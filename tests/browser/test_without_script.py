@@ -38,6 +38,9 @@ def test_a_mistake_is_shown_and_mended_without_scripts(browser: Browser, served:
     field.fill("17.1")
     page.get_by_role("button", name="Save reading").click()
     assert page.get_by_role("status").inner_text() == "Saved: 17.1"
+    page.get_by_role("button", name="Undo").click()
+    assert page.url == served.board
+    assert page.locator(".readings s").first.inner_text() == "17.1"
     context.close()
 
 

@@ -108,7 +108,7 @@ def species_source(species: str) -> str | None:
     Returns
     -------
     str or None
-        The source of its row; none where no row covers it.
+        The source of its row of points to add, as printed; none where no row covers it.
 
     References
     ----------
