@@ -23,7 +23,12 @@ def test_a_round_is_saved_board_by_board_in_one_go(
     assert shown.index(">W1<") < shown.index(">W4<")
     assert "not read yet" in shown
     assert "now likely" in shown
-    typed = _typed(shed, "17,2", "17 18 17.5", "", ">30") | {"temperature_c": "4", "by": "Ann"}
+    typed = _typed(shed, "17,2", "17 18 17.5", "", ">30") | {
+        "temperature_c": "4",
+        "by": "Ann",
+        "spot": "face",
+        "depth": "core",
+    }
     answer = send(client, page, page, **typed)
     assert answer.location == f"/stacks/{shed.stack.code}"
     assert "3 readings saved." in client.get(answer.location).text
@@ -37,6 +42,7 @@ def test_a_round_is_saved_board_by_board_in_one_go(
     assert shown_now == [["17,2"], ["17", "18", "17.5"], [], [">30"]]
     assert len(rounds) == 1
     assert (last.wood_temperature_c, last.read_by) == (4.0, "Ann")
+    assert (last.spot, last.depth) == ("face", "core")
     assert last.meter_id is not None
 
 

@@ -11,7 +11,7 @@ from wtforms.validators import ValidationError
 
 from webapp.entry import kinds
 from webapp.entry.form import ChoiceField, ParsedField, YardForm
-from webapp.entry.reading_form import ReadingEntry
+from webapp.entry.reading_form import DEPTH_WORDS, SPOT_WORDS, ReadingEntry
 from webapp.entry.reading_text import hits
 from webapp.entry.surprise import question_of
 from webapp.entry.temperature_field import TemperatureField
@@ -41,6 +41,8 @@ class RoundForm(YardForm):
     read_on = ParsedField("Read on", kinds.DAY.read, needed=True)
     meter = ChoiceField("Meter", kinds.MARK.read, ())
     temperature_c = TemperatureField("Wood temperature", kinds.WOOD_TEMPERATURE_LIMITS_C)
+    spot = ChoiceField("Spot", kinds.SPOT.read, SPOT_WORDS)
+    depth = ChoiceField("Depth", kinds.DEPTH.read, DEPTH_WORDS)
     by = ParsedField("Read by", kinds.LINE.read)
     lines: Sequence[RoundLine] = ()
     today: date
@@ -112,6 +114,8 @@ class RoundForm(YardForm):
             hits=self.reading(line).data,
             meter=self.meter.data,
             temperature_c=self.temperature_c.data,
+            spot=self.spot.data,
+            depth=self.depth.data,
             by=self.by.data,
             # The same for the same round sent again.
             uid=uuid5(self.uid.data, line.key) if self.uid.data else None,
