@@ -3,10 +3,12 @@
 import shutil
 import threading
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+from flask import Flask
 from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, sync_playwright
 from werkzeug.serving import make_server
 
@@ -75,6 +77,19 @@ def browser() -> Iterator[Browser]:
         opened.close()
 
 
+@contextmanager
+def at_address(app: Flask) -> Iterator[str]:
+    """Serve an application on a free port, and name its address."""
+    # Unlike the server of every day, this one can be stopped from another thread.
+    server = make_server("127.0.0.1", 0, app, threaded=True)
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    yield f"http://127.0.0.1:{server.port}"
+    server.shutdown()
+    thread.join(timeout=10)
+    server.server_close()
+
+
 @pytest.fixture
 def served(sqlite_database: Database, monkeypatch: pytest.MonkeyPatch) -> Iterator[Served]:
     """The small yard, served."""
@@ -82,14 +97,8 @@ def served(sqlite_database: Database, monkeypatch: pytest.MonkeyPatch) -> Iterat
     monkeypatch.setattr(clock, "now", lambda: NOW)
     shed = make_shed(sqlite_database)
     settings = Settings(sqlite_database.url, secret_key="for tests")  # noqa: S106
-    # Unlike the server of every day, this one can be stopped from another thread.
-    server = make_server("127.0.0.1", 0, create_app(settings, sqlite_database), threaded=True)
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
-    yield Served(f"http://127.0.0.1:{server.port}", shed)
-    server.shutdown()
-    thread.join(timeout=10)
-    server.server_close()
+    with at_address(create_app(settings, sqlite_database)) as address:
+        yield Served(address, shed)
 
 
 @pytest.fixture

@@ -39,7 +39,7 @@ def notice_slips(session: Session, intake: Intake) -> None:
             shown, value[index], lowest[index], highest[index], over_range[index]
         )
         intake.notes.append(
-            Note(folder.READINGS.name, sheet.lines[row], "reading", said + "; kept")
+            Note(folder.READINGS.name, sheet.lines[row], "reading", said + " (kept)")
         )
 
 
