@@ -61,3 +61,22 @@ def test_a_stack_without_boards_says_so(client: FlaskClient, sqlite_database: Da
     answer = client.get(f"/stacks/{stack.code}")
     assert answer.status_code == 200
     assert "No boards lie in this stack." in answer.text
+
+
+def test_what_is_known_of_a_stack_is_told(
+    client: FlaskClient, shed: Shed, sqlite_database: Database
+) -> None:
+    with sqlite_database.writing() as session:
+        open_batch(session, "form", None, make.A_MOMENT)
+        stack = make.make_stack(
+            session,
+            mark="K",
+            stickers_mm=19.0,
+            board_count=60,
+            held_by="two <straps>",
+            visit_days=21,
+        )
+    page = client.get(f"/stacks/{stack.code}").text
+    for said in ("60 boards", "19 mm", "two &lt;straps&gt;", "every 21 days"):
+        assert said in page
+    assert "About it" not in client.get(f"/stacks/{shed.stack.code}").text

@@ -14,6 +14,7 @@ from webapp.pages.leaving import leaving_words
 from webapp.pages.picture_tables import months_ahead, read_days
 from webapp.pages.request_context import database, look, today
 from webapp.pages.spots import spot_words
+from webapp.pages.stack_facts import stack_facts
 from webapp.pages.stack_lines import lines_of
 from webapp.pages.template_words import chart_words
 from webapp.problems import NotFound
@@ -55,6 +56,7 @@ def show(code: str) -> str:
             boards=board_lines(line) if line else [],
             marks=marks,
             stays=stays_of_stack(session, stack),
+            facts=stack_facts(stack, look().units),
             drawing=drawing_of(figure, picture, label, marks),
             months=months_ahead(picture, marks),
             read_days=read_days(picture, marks),
