@@ -60,7 +60,7 @@ def test_a_stack_without_boards_says_so(client: FlaskClient, sqlite_database: Da
         stack = make.make_stack(session)
     answer = client.get(f"/stacks/{stack.code}")
     assert answer.status_code == 200
-    assert "No boards lie in this stack." in answer.text
+    assert "No boards lie in this stack yet." in answer.text
 
 
 def test_what_is_known_of_a_stack_is_told(
