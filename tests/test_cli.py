@@ -232,6 +232,14 @@ def test_no_yard_is_made_by_asking(url: str, tmp_path: Path, words: list[str]) -
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("day", ["2200-01-01", "9999-12-31", "1899-12-31", "0001-01-01"])
+def test_a_day_out_of_all_reckoning_is_refused(yard: str, day: str) -> None:
+    result = said("verdict", "--as-of", day)
+    assert result.exit_code == 2
+    assert "expected a date from 1900 to 2199" in result.stderr
+    assert said("verdict", "--as-of", "1900-01-01", "--as-of", "2199-12-31").exit_code == 0
+
+
 @pytest.mark.parametrize("day", ["31/05/2026", "2026-02-30", "yesterday"])
 def test_a_day_in_another_order_is_refused(url: str, day: str) -> None:
     result = said("verdict", "--as-of", day)
@@ -252,6 +260,11 @@ def test_a_bad_setting_is_named(url: str, monkeypatch: pytest.MonkeyPatch) -> No
         ("mysql://host/yard", "SQLite file or a PostgreSQL"),
         ("sqlite:////proc/nowhere/yard.sqlite", "/proc/nowhere"),
         ("sqlite:///:memory:", "file name"),
+        ("sqlite://", "file name"),
+        ("sqlite:/yard.sqlite", "not a database address"),
+        ("foo://x", "SQLite file or a PostgreSQL"),
+        ("postgresql://host:notaport/yard", "not a database address"),
+        ("sqlite:////dev/zero", "no ordinary file"),
     ],
 )
 def test_a_yard_that_cannot_be_is_refused(folder: Path, address: str, words: str) -> None:
@@ -268,6 +281,14 @@ def test_a_damaged_yard_is_refused_and_kept(url: str, tmp_path: Path) -> None:
     assert result.exit_code == 2
     assert "not a yard" in result.stderr
     assert file.read_bytes() == b"no yard at all " * 1000
+
+
+def test_a_yard_without_one_of_its_tables_is_told(yard: str, tmp_path: Path) -> None:
+    with closing(sqlite3.connect(tmp_path / "yard.sqlite")) as driver:
+        driver.execute("DROP TABLE board_stay")
+    result = said("verdict")
+    assert result.exit_code == 2
+    assert "missing (board_stay)" in result.stderr
 
 
 def test_a_folder_that_is_not_there_is_refused(url: str, tmp_path: Path) -> None:

@@ -55,6 +55,12 @@ def test_bare_file_name_is_an_address() -> None:
     assert database_url("postgresql://host/yard") == "postgresql://host/yard"
 
 
+@pytest.mark.parametrize("text", ["sqlite:yard.sqlite", "sqlite:/yard.sqlite", "postgresql:yard"])
+def test_half_an_address_is_no_file_name(text: str) -> None:
+    with pytest.raises(BadSetting, match="such as sqlite:///yard"):
+        database_url(text)
+
+
 def test_signing_key_is_made_once_and_for_this_user_only(tmp_path: Path) -> None:
     settings = Settings(database_url(str(tmp_path / "new" / "yard.sqlite")))
     key = settings.signing_key()

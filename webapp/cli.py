@@ -65,12 +65,15 @@ class IsoDate(click.ParamType[date]):
         ctx: click.Context | None,
     ) -> date:
         """Take 2026-05-31 and nothing else."""
+        from webapp.entry.dates import day
+        from webapp.entry.fields import Unreadable
+
         if isinstance(value, date):
             return value
         try:
-            return date.fromisoformat(value)
-        except ValueError:
-            self.fail(f"{value!r} is not a day: expected year-month-day, as 2026-05-31", param, ctx)
+            return day(value)
+        except Unreadable as error:
+            self.fail(f"{error}.", param, ctx)
 
 
 database_option = click.option(

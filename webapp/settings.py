@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 OWN_HOSTS = ("127.0.0.1", "localhost")
 SQLITE = "sqlite:///"
+_SCHEMES = ("sqlite:", "postgresql:")
 DEFAULT_PORT = 8000
 LAST_PORT = 65535
 
@@ -71,6 +72,9 @@ class Settings:
 
 def database_url(text: str) -> str:
     """Take an address like ``sqlite:///yard.sqlite``, or a bare file name, as an address."""
+    if text.startswith(_SCHEMES) and "://" not in text:
+        sentence = f"{text!r} is not a database address: expected such as sqlite:///yard.sqlite."
+        raise BadSetting(sentence)
     return text if "://" in text else SQLITE + text
 
 

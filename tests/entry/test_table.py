@@ -59,6 +59,8 @@ def test_ragged_rows_are_told_with_their_lines() -> None:
         (b'board,note\nA,x\nB,"open\nand open', 3, "the file ends inside a cell"),
         (b'board,note\nA,"x"y\n', 2, "separator after the closing quotation mark"),
         (b'board,note\nA,"' + b"x\n" * 100_000, 2, "quotation mark that closes"),
+        (b"board" * 50_000 + b",note\nA,x\n", 1, "a cell goes on and on"),
+        (b'board,"note' + b"x" * 200_000, 1, "a cell goes on and on"),
     ],
 )
 def test_what_is_no_table(data: bytes, line: int, sentence: str) -> None:
@@ -69,6 +71,11 @@ def test_what_is_no_table(data: bytes, line: int, sentence: str) -> None:
         read_table(data, NAMES)
     assert refused.value.line == line
     assert sentence in refused.value.sentence
+
+
+def test_a_very_long_line_of_names_is_read() -> None:
+    names = ",".join(["board", *(f"name_{number}" for number in range(20_000))])
+    assert len(read_table(f"{names}\n".encode(), NAMES).header) == 20_001
 
 
 def test_a_file_above_the_limit_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

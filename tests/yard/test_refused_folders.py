@@ -1,5 +1,6 @@
 """Bad input: each fault is told with file, line and column, and the yard stays as it was."""
 
+import os
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -551,3 +552,22 @@ def test_a_file_that_is_a_folder_cannot_be_read(sqlite_database: Database, tmp_p
     with pytest.raises(RefusedFolder) as refused:
         take_in(sqlite_database, folder)
     assert "moves.csv: this file cannot be read" in str(refused.value.refusals[0])
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes with a name are made the posix way here")
+def test_pipes_devices_and_folders_are_refused_at_once(
+    sqlite_database: Database, tmp_path: Path
+) -> None:
+    folder = sound_folder(tmp_path / "in")
+    for name in ("readings.csv", "moves.csv", "meters.csv"):
+        (folder / name).unlink()
+    os.mkfifo(folder / "readings.csv")
+    (folder / "moves.csv").symlink_to("/dev/zero")
+    (folder / "meters.csv").mkdir()
+    (folder / "air.csv").symlink_to(folder / "nowhere.csv")
+    with pytest.raises(RefusedFolder) as refused:
+        take_in(sqlite_database, folder)
+    said = {refusal.file: refusal.sentence for refusal in refused.value.refusals}
+    for name in ("readings.csv", "moves.csv", "meters.csv"):
+        assert said[name] == "this file cannot be read: it is no ordinary file"
+    assert said["air.csv"] == "this file cannot be read: No such file or directory"

@@ -23,7 +23,10 @@ _ENCODINGS = (
 )
 _SEPARATOR_LINE = re.compile(r"sep=.\r?\n?")
 _CSV_SENTENCES = (
-    ("field larger", "a cell goes on and on: expected the quotation mark that closes it"),
+    (
+        "field larger",
+        "a cell goes on and on: expected a shorter one, or the quotation mark that closes it",
+    ),
     ("unexpected end", "the file ends inside a cell: expected the quotation mark that closes it"),
     ("expected after", "expected a separator after the closing quotation mark"),
 )
@@ -105,7 +108,10 @@ def _tells(text: str) -> bool:
 
 def _separator_of(first_line: str, names: Sequence[str]) -> str:
     def found(separator: str) -> int:
-        cells = next(csv.reader([first_line], delimiter=separator), [])
+        try:
+            cells = next(csv.reader([first_line], delimiter=separator), [])
+        except csv.Error:  # told when the rows are read
+            return 0
         return len({cell.strip().casefold() for cell in cells} & set(names))
 
     return max(SEPARATORS, key=found)

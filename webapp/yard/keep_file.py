@@ -1,6 +1,7 @@
 """Opens the yard's database: makes, checks and upgrades a file; only checks a PostgreSQL server."""
 
 import os
+import re
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from datetime import date
@@ -9,7 +10,7 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 from sqlalchemy import make_url
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy.exc import ArgumentError, DBAPIError
 
 from webapp import clock
 from webapp.problems import Conflict, Problem, YardFileProblem
@@ -24,6 +25,7 @@ from webapp.records.upgrade import (
 )
 from webapp.yard.back_up import copy_yard, damaged
 
+_PASSWORD = re.compile(r":[^:/@]*@")
 _SQLITE_BEGINNING = b"SQLite format 3\0"
 
 
@@ -46,7 +48,7 @@ def upgrade_yard(url: str, on: date | None = None) -> str:
     database = _server(url) if file is None else open_yard(url, on)
     with closing(database):
         if file is None:
-            _refuse_unknown(database, standing_of(database))
+            _refuse_unknown(database, _standing_of_server(database))
             upgrade(database)
         return _revision(database)
 
@@ -73,14 +75,21 @@ def file_of(url: str) -> Path | None:
     """Bring the file a database address names; None for a PostgreSQL server."""
     try:
         address = make_url(url)
-    except ArgumentError:
+    except (ArgumentError, ValueError):
+        told = _PASSWORD.sub(":***@", url)
         raise Problem(
-            f"{url!r} is not a database address, such as sqlite:///yard.sqlite."
+            f"{told!r} is not a database address, such as sqlite:///yard.sqlite."
         ) from None
-    if address.get_backend_name() == "postgresql":
+    if address.drivername in {"postgresql", "postgresql+psycopg"}:
         return None
-    if address.get_backend_name() != "sqlite":
+    if address.get_backend_name() == "postgresql":
+        raise Problem("The address of a PostgreSQL database begins with postgresql://.")
+    if address.drivername not in {"sqlite", "sqlite+pysqlite"}:
         raise Problem("A yard is kept in an SQLite file or a PostgreSQL database, nothing else.")
+    if address.host or address.username or address.query:
+        raise Problem(
+            "The address of a file is sqlite:/// and the file's name, such as sqlite:///yard.sqlite."
+        )
     if address.database in {None, "", ":memory:"}:
         raise Problem("The address of a yard needs a file name, such as sqlite:///yard.sqlite.")
     return Path(str(address.database))
@@ -90,6 +99,8 @@ def _refuse_unusable(file: Path) -> None:
     _make_folder(file.parent)
     if file.is_dir():
         raise YardFileProblem("This is a folder; a yard is a file.")
+    if file.exists() and not file.is_file():
+        raise YardFileProblem("This is no ordinary file, as a yard is.")
     if not _may(file.parent, os.W_OK | os.X_OK):
         raise YardFileProblem("The folder it lies in is read-only: nothing can be kept there.")
     if not file.exists() or file.stat().st_size == 0:
@@ -195,7 +206,7 @@ def _revision(database: Database) -> str:
 def _open_server(url: str) -> Database:
     database = _server(url)
     with _closed_on_trouble(database):
-        standing = standing_of(database)
+        standing = _standing_of_server(database)
         _refuse_unknown(database, standing)
         if standing is not Standing.CURRENT:
             raise Problem(
@@ -204,6 +215,16 @@ def _open_server(url: str) -> Database:
             )
         _refuse_lacking(database)
     return database
+
+
+def _standing_of_server(database: Database) -> Standing:
+    try:
+        return standing_of(database)
+    except DBAPIError as error:
+        said = str(error.orig).strip().partition("\n")[0]
+        raise YardFileProblem(
+            f"The PostgreSQL database cannot be used: its server or driver says: {said}."
+        ) from error
 
 
 def _server(url: str) -> Database:

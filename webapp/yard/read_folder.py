@@ -40,7 +40,8 @@ def read_folder(folder: Path, progress: Callable[[int], None]) -> ReadFolder:
 
 def bytes_in(folder: Path) -> int:
     """Tell how many bytes there are to read, for a progress bar."""
-    return sum(path.stat().st_size for path in _files_of(folder).values())
+    paths = _files_of(folder).values()
+    return sum(path.stat().st_size for path in paths if path.is_file())
 
 
 def _files_of(folder: Path) -> dict[str, Path]:
@@ -72,11 +73,20 @@ def too_large(name: str) -> Refusal:
 
 def _bytes_of(file: FileKind, path: Path, refusals: list[Refusal]) -> bytes:
     try:
-        if path.stat().st_size > LARGEST_BYTES:
-            refusals.append(too_large(file.name))
-            return b""
-        return path.read_bytes()
+        data = _first_bytes(path)
     except OSError as error:
         said = f"this file cannot be read: {error.strerror or error}"
         refusals.append(Refusal(file.name, None, None, said))
         return b""
+    if len(data) > LARGEST_BYTES:
+        refusals.append(too_large(file.name))
+        return b""
+    return data
+
+
+def _first_bytes(path: Path) -> bytes:
+    # A pipe or a device would be read for ever.
+    if path.exists() and not path.is_file():
+        raise OSError("it is no ordinary file")
+    with path.open("rb") as opened:
+        return opened.read(LARGEST_BYTES + 1)
