@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from http.client import HTTPConnection
 from pathlib import Path
+from urllib.parse import urlencode
+from urllib.request import HTTPCookieProcessor, build_opener
 
 import pytest
 
@@ -119,3 +121,33 @@ def test_demo_is_made_once_a_day(tmp_path: Path) -> None:
     with served(url, "demo") as (_process, port, told):
         assert "Making the invented yard" in told
         assert answer_to(port, "127.0.0.1")[0] == 200
+
+
+def test_the_invented_yard_is_entered_from_a_real_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    monkeypatch.setenv("HOME", str(tmp_path))
+    browser = build_opener(HTTPCookieProcessor())
+
+    def page(address: str, **typed: str) -> tuple[str, str]:
+        data = urlencode(typed).encode() if typed else None
+        with browser.open(address, data, timeout=PATIENCE_S) as answer:
+            return answer.url, answer.read().decode()
+
+    with served(f"sqlite:///{tmp_path / 'yard.sqlite'}") as (process, port, _told):
+        own = f"http://127.0.0.1:{port}"
+        url, text = page(f"{own}/demo/")
+        assert url == f"{own}/invented-yard"
+        token = re.search(r'name="csrf_token" value="([^"]+)"', text)
+        assert token
+        url, text = page(url, csrf_token=token[1])
+        assert url == f"{own}/demo/"
+        assert "This is an invented yard." in text
+        (made,) = tmp_path.rglob("demo.sqlite")
+        second = tried("demo", "--port", "0", "--database", f"sqlite:///{made}")
+        assert second.returncode == 2
+        assert "served already" in second.stderr
+    assert process.returncode == 0
+    with served(f"sqlite:///{made}", "demo") as (_process, _port, told):
+        assert "Making" not in told
