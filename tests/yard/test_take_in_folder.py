@@ -40,8 +40,8 @@ FULL = SOUND | {
         "B1,B,black cherry,27,2024-02-01,shed,,,,,,\n"
     ),
     "stacks.csv": (
-        "stack,name,kept_as,board_count,note\n"
-        'A,by the door,on stickers,60,"two\nlines"\nC,,racked,,\n'
+        "stack,name,kept_as,board_count,visit_days,note\n"
+        'A,by the door,on stickers,60,21,"two\nlines"\nC,,racked,,,\n'
     ),
     "board_moves.csv": "board,moved_on,stack,why\nA2,2024-07-01,C,\nA2,2024-08-20,,set aside\nA2,2024-09-01,,sold\n",
     "moves.csv": "stack,moved_on,place\nA,2024-06-01,loft\nC,2024-06-15,loft\n",

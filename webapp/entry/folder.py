@@ -147,6 +147,7 @@ STACKS = FileKind(
         Column("board_count", kinds.BOARD_COUNT),
         Column("target_pct", kinds.TARGET_PCT),
         Column("use", kinds.LINE),
+        Column("visit_days", kinds.VISIT_DAYS),
         Column("note", kinds.NOTE),
     ),
     order=("stack",),
