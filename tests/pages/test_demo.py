@@ -1,3 +1,4 @@
+import re
 from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
@@ -80,6 +81,19 @@ def test_what_is_changed_there_touches_nothing_here(
     assert yard_file.read_bytes() == before
     enter(client, anew="yes")
     assert mark not in client.get("/demo/meters/").text
+
+
+def test_undoing_there_stays_there(client: FlaskClient, door: DemoDoor) -> None:
+    enter(client)
+    typed = {"meter": "Odd", "kind": "pin", "scale": "as_shown", "temperature": "compensated"}
+    send(client, "/demo/meters/new", "/demo/meters/new", **typed)
+    page = client.get("/demo/meters/").text
+    undo = re.search(r'action="(/demo/history/[^"]+/undo)"', page)
+    token = re.search(r'name="csrf_token" value="([^"]+)"', page)
+    assert undo
+    assert token
+    sent = {"csrf_token": token[1], "back": "/demo/meters/"}
+    assert client.post(undo[1], data=sent).location == "/demo/meters/"
 
 
 def test_cookies_of_the_two_are_apart(client: FlaskClient, door: DemoDoor) -> None:

@@ -111,8 +111,9 @@ def _done(session: Session, undone: Batch, back: str) -> Done:
 
 def _is_there(session: Session, address: str) -> bool:
     """Tell whether what a page is about is in the yard."""
+    path = urlsplit(address).path.removeprefix(request.script_root)
     try:
-        endpoint, values = current_app.url_map.bind("").match(urlsplit(address).path)
+        endpoint, values = current_app.url_map.bind("").match(path)
     except HTTPException:
         return False
     if "code" in values:
