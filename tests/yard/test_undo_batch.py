@@ -1,28 +1,23 @@
 """Undoing: the yard is afterwards what it was before, or it is told what stands in the way."""
 
-import shutil
 from collections.abc import Callable
-from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from tests.yard.folders import NOW, TODAY, sound_folder
 from tests.yard.undoing import (
     BOARD,
-    LOFT,
     READING,
     SHED,
     STACK,
     STACKED,
-    Export,
+    begin,
     done,
     exported,
     sitting,
@@ -30,17 +25,24 @@ from tests.yard.undoing import (
 )
 from webapp.entry.entries import AirEntry, LogEntry, MeterEntry, StackEntry, WitnessEntry
 from webapp.entry.reading_text import hits
-from webapp.problems import Conflict, Problem
-from webapp.records import Batch, Board, Database, Place, Reading, Stack
+from webapp.exports import write_folder
+from webapp.problems import Conflict, RefusedFolder
+from webapp.records import Batch, Board, Database, Meter, Place, Reading, Stack
 from webapp.records.batch import batch_of, batch_undoing, changes_of, latest_batches
-from webapp.records.board import board_marked, live_boards
+from webapp.records.board import board_marked
 from webapp.records.event import events_of
+from webapp.records.meter import meter_named
 from webapp.records.place import place_named
 from webapp.records.reading import readings_of
 from webapp.records.round import rounds_of
-from webapp.records.stack import live_stacks, stack_marked, stays_of_stack
+from webapp.records.stack import stack_marked
 from webapp.yard.add_boards import add_boards
 from webapp.yard.build_stack import build_stack
+from webapp.yard.change_board import change_board
+from webapp.yard.change_meter import change_meter
+from webapp.yard.change_place import change_place
+from webapp.yard.change_stack import change_stack
+from webapp.yard.gather_folder import gather_folder
 from webapp.yard.keep_air import keep_air
 from webapp.yard.keep_log import keep_log
 from webapp.yard.keep_witness import keep_witness
@@ -51,21 +53,12 @@ from webapp.yard.note_event import note_event
 from webapp.yard.set_up_meter import set_up_meter
 from webapp.yard.set_up_place import set_up_place
 from webapp.yard.strike_reading import strike_reading
+from webapp.yard.strike_record import strike_record
 from webapp.yard.take_in_folder import take_in_folder
 from webapp.yard.undo_batch import undo_batch
 
 LATER, LAST = date(2024, 4, 10), date(2024, 4, 20)
 B = StackEntry("B", "shed", STACKED)
-
-
-def begin(session: Session) -> None:
-    """Set up two places, two stacks, two boards in the first, a meter."""
-    for place in (SHED, LOFT):
-        done(session, set_up_place, place)
-    for entry in (STACK, B):
-        done(session, build_stack, entry)
-    done(session, add_boards, _stack(session), [BOARD, replace(BOARD, board="W8")])
-    done(session, set_up_meter, MeterEntry("m1"))
 
 
 @pytest.fixture
@@ -101,6 +94,12 @@ def _read(session: Session, **more: Any) -> Batch:
     return done(session, log_reading, replace(READING, **more))
 
 
+def _meter(session: Session) -> Meter:
+    found = meter_named(session, "m1")
+    assert found
+    return found
+
+
 def _reading(session: Session) -> Reading:
     return readings_of(session, _board(session))[-1]
 
@@ -121,6 +120,31 @@ DEEDS: dict[str, Do] = {
     "a board's move": lambda yard: done(yard, move_board, _board(yard), _stack(yard, "B"), LATER),
     "a board's leaving": lambda yard: done(yard, move_board, _board(yard), None, LATER, "sold"),
     "a reading": lambda yard: _read(yard, hits=hits("13.5 14 >30"), meter="m1"),
+    "a place changed": lambda yard: done(
+        yard,
+        change_place,
+        _place(yard, "shed"),
+        replace(SHED, place="barn", kind="outdoors", temperature_c=(7.0,) * 12),
+    ),
+    "a meter changed": lambda yard: done(
+        yard,
+        change_meter,
+        _meter(yard),
+        MeterEntry("m1", scale="douglas_fir", over_range_pct=30.0, insulated=True),
+    ),
+    "a stack changed": lambda yard: done(
+        yard, change_stack, _stack(yard), replace(STACK, stack="C", place="loft", note="north")
+    ),
+    "a stack set up earlier": lambda yard: done(
+        yard, change_stack, _stack(yard), replace(STACK, stacked_on=date(2024, 2, 1))
+    ),
+    "a board changed": lambda yard: done(
+        yard,
+        change_board,
+        _board(yard),
+        replace(BOARD, board="W9", species="white ash", stacked_on=LATER, sawn_on=STACKED),
+    ),
+    "a board struck": lambda yard: done(yard, strike_record, _board(yard), "a mistake"),
     "an event": lambda yard: done(yard, note_event, _stack(yard), "covered", LATER),
     "a witness board": lambda yard: done(
         yard, keep_witness, WitnessEntry("Z", "shed", "white oak", 32.0)
@@ -195,6 +219,21 @@ def test_a_whole_import_and_its_undoing(database: Database, tmp_path: Path) -> N
         assert {name: text.count(b"\n") for name, text in exported(session).items()} == {
             name: text.count(b"\n") for name, text in after.items()
         }
+
+
+def test_an_export_that_came_in_and_was_undone_is_done_again_not_read_again(
+    yard: Session, tmp_path: Path
+) -> None:
+    folder = tmp_path / "in"
+    write_folder(gather_folder(yard), folder)
+    for batch in latest_batches(yard, 99):
+        if batch.undone_at is None:
+            undo(yard, batch)
+    with pytest.raises(RefusedFolder) as refused:
+        take_in_folder(yard, folder, NOW, TODAY)
+    assert {refusal.sentence for refusal in refused.value.refusals} == {
+        "this id came in before, and that was undone: redo it in the history instead"
+    }
 
 
 def test_an_import_that_moves_what_was_there(yard: Session, tmp_path: Path) -> None:
@@ -303,6 +342,29 @@ def test_what_came_later_is_in_the_way(yard: Session, first: Do, then: Do, sente
     undo(yard, batch)
 
 
+def test_a_board_laid_in_the_days_by_which_a_stack_was_set_up_earlier(yard: Session) -> None:
+    earlier = replace(STACK, stacked_on=date(2024, 2, 1))
+    changed = done(yard, change_stack, _stack(yard), earlier)
+    new = replace(BOARD, board="X", stacked_on=date(2024, 2, 10))
+    added = done(yard, add_boards, _stack(yard), [new])
+    _refused(yard, changed, "Board “X” lies in stack “A” since 2024-02-10; the stack would begin")
+    undo(yard, added)
+    undo(yard, changed)
+
+
+def test_a_stack_moved_in_the_days_by_which_it_was_set_up_earlier(yard: Session) -> None:
+    earlier = replace(B, stacked_on=date(2024, 2, 1))
+    changed = done(yard, change_stack, _stack(yard, "B"), earlier)
+    done(yard, move_stack, _stack(yard, "B"), _place(yard), date(2024, 2, 10))
+    _refused(yard, changed, "stay of stack “B” at “shed” from 2024-02-01 ends on 2024-02-10")
+
+
+def test_a_stack_moved_to_where_it_was_first_said_to_stand(yard: Session) -> None:
+    changed = done(yard, change_stack, _stack(yard), replace(STACK, place="loft"))
+    done(yard, move_stack, _stack(yard), _place(yard, "shed"), LATER)
+    _refused(yard, changed, "Stack “A” would be moved on 2024-04-10 to where it stands already")
+
+
 def test_readings_need_the_stay_that_brought_the_board_back(yard: Session) -> None:
     done(yard, move_board, _board(yard), None, date(2024, 4, 5))
     back = done(yard, move_board, _board(yard), _stack(yard), LATER)
@@ -399,118 +461,3 @@ def test_undone_batches_are_listed_and_undoings_are_not(yard: Session) -> None:
     assert len(latest_batches(yard, 99)) == len(
         yard.scalars(select(Batch).where(Batch.undoes_uid.is_(None))).all()
     )
-
-
-# What a keeper may do next; whatever cannot be done is left out.
-STEPS = st.tuples(
-    st.sampled_from(
-        ["build", "add", "move stack", "move board", "take out", "read", "strike", "edit", "undo"]
-    ),
-    st.integers(0, 9),
-    st.integers(0, 60),
-)
-
-
-def _step(session: Session, batch: Batch, what: str, which: int, days: int) -> None:
-    """Take one step on the yard as it is by now."""
-    day = date.fromordinal(STACKED.toordinal() + days)
-    stacks, boards = live_stacks(session), live_boards(session)
-    stack, board = stacks[which % len(stacks)], boards[which % len(boards)]
-    mark = f"N{batch.id}"
-    if what == "build":
-        build_stack(session, batch, replace(STACK, stack=mark, stacked_on=day))
-    elif what == "add":
-        new = [replace(BOARD, board=f"{mark}-{n}", stacked_on=day) for n in range(1 + which % 3)]
-        add_boards(session, batch, stack, new)
-    elif what == "move stack":
-        stands = stays_of_stack(session, stack)[-1].place.name
-        place = _place(session, "loft" if stands == "shed" else "shed")
-        move_stack(session, batch, stack, place, day)
-    elif what == "move board":
-        move_board(session, batch, board, stacks[(which + 1) % len(stacks)], day)
-    elif what == "take out":
-        move_board(session, batch, board, None, day, "sold")
-    elif what == "read":
-        log_reading(session, batch, replace(READING, board=board.mark, read_on=day))
-    elif what == "strike":
-        strike_reading(session, batch, readings_of(session, board)[-1], "slip")
-    elif what == "edit":
-        board.thickness_mm, board.mark = 20.0 + days, f"{mark}!"
-        session.flush()
-    else:
-        undone = latest_batches(session, 10)[1 + which % 5]
-        undo_batch(session, batch, batch_undoing(session, undone) or undone)
-
-
-class _Walk:
-    """Takes steps one sitting at a time, and remembers the yard before each."""
-
-    def __init__(self, database: Database) -> None:
-        self.database = database
-        self.path: list[tuple[Export, int]] = []
-        with database.writing() as session:
-            begin(session)
-
-    def now(self) -> Export:
-        with self.database.reading() as session:
-            return exported(session)
-
-    def step(self, what: str, which: int, days: int) -> None:
-        before = self.now()
-        try:
-            with self.database.writing() as session:
-                batch = sitting(session)
-                _step(session, batch, what, which, days)
-                key = batch.id
-        except (Problem, IndexError):
-            assert self.now() == before
-        else:
-            self.path.append((before, key))
-
-    def back_and_forth(self) -> None:
-        end, undoings = self.now(), []
-        for before, key in reversed(self.path):
-            undoings.append(self._undo(key))
-            assert self.now() == before
-        for key in reversed(undoings):
-            self._undo(key)
-        assert self.now() == end
-
-    def _undo(self, key: int) -> int:
-        with self.database.writing() as session:
-            return undo(session, session.get_one(Batch, key)).id
-
-
-@settings(max_examples=20, deadline=None)
-@given(steps=st.lists(STEPS, min_size=1, max_size=9))
-def test_undone_backwards_the_yard_is_what_it_was_at_each_step(
-    fresh_file: Path, tmp_path_factory: pytest.TempPathFactory, steps: list[tuple[str, int, int]]
-) -> None:
-    file = Path(shutil.copy(fresh_file, tmp_path_factory.mktemp("walk") / "yard.sqlite"))
-    with closing(Database(f"sqlite:///{file}")) as database:
-        walk = _Walk(database)
-        for step in steps:
-            walk.step(*step)
-        walk.back_and_forth()
-
-
-def test_a_long_way_back(database: Database) -> None:
-    walk = _Walk(database)
-    for step in [
-        ("build", 0, 5),
-        ("add", 0, 6),
-        ("read", 0, 10),
-        ("read", 3, 10),
-        ("strike", 3, 0),
-        ("move stack", 0, 12),
-        ("move board", 1, 14),
-        ("edit", 1, 20),
-        ("read", 1, 25),
-        ("undo", 1, 0),
-        ("take out", 2, 30),
-        ("move stack", 0, 40),
-        ("undo", 0, 0),
-    ]:
-        walk.step(*step)
-    assert len(walk.path) > 10
-    walk.back_and_forth()

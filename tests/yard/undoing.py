@@ -1,19 +1,25 @@
 """What tests of undoing share: sittings one after the other, and the yard as it is exported."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import count
 
 from sqlalchemy.orm import Session
 
 from tests.make import A_MOMENT
-from webapp.entry.entries import BoardEntry, PlaceEntry, StackEntry
+from webapp.entry.entries import BoardEntry, MeterEntry, PlaceEntry, StackEntry
 from webapp.entry.reading_form import ReadingEntry
 from webapp.entry.reading_text import hits
 from webapp.exports import csv_bytes
 from webapp.records import Batch
 from webapp.records.batch import open_batch
+from webapp.records.stack import stack_marked
+from webapp.yard.add_boards import add_boards
+from webapp.yard.build_stack import build_stack
 from webapp.yard.gather_folder import gather_folder
+from webapp.yard.set_up_meter import set_up_meter
+from webapp.yard.set_up_place import set_up_place
 from webapp.yard.undo_batch import undo_batch
 
 STACKED = date(2024, 3, 1)
@@ -50,3 +56,14 @@ def undo(session: Session, batch: Batch) -> Batch:
     undoing = sitting(session)
     undo_batch(session, undoing, batch)
     return undoing
+
+
+def begin(session: Session) -> None:
+    """Set up two places, two stacks, two boards in the first, a meter."""
+    for place in (SHED, LOFT):
+        done(session, set_up_place, place)
+    for entry in (STACK, replace(STACK, stack="B")):
+        done(session, build_stack, entry)
+    stack = stack_marked(session, STACK.stack)
+    done(session, add_boards, stack, [BOARD, replace(BOARD, board="W8")])
+    done(session, set_up_meter, MeterEntry("m1"))

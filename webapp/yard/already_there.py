@@ -13,6 +13,7 @@ from webapp.entry.folder import FILES, FileKind
 from webapp.entry.spreadsheet import Sheet
 from webapp.records import (
     Air,
+    Batch,
     Board,
     BoardStay,
     Log,
@@ -137,9 +138,12 @@ def _refuse_other_records(session: Session, sheet: Sheet, is_new: NDArray[np.boo
     table = TABLES[sheet.file.name]
     for begin in range(0, len(rows), _AT_ONCE):
         some = {uids[row]: row for row in rows[begin : begin + _AT_ONCE]}
-        for uid in session.scalars(select(table.uid).where(table.uid.in_(list(some)))):
+        wanted = select(table.uid, Batch.undone_at).join(table.batch)
+        for uid, undone_at in session.execute(wanted.where(table.uid.in_(list(some)))):
             is_new[some[uid]] = False
             said = "this id already belongs to another record of the yard, or to a struck one"
+            if undone_at is not None:
+                said = "this id came in before, and that was undone: redo it in the history instead"
             sheet.refuse(some[uid], "id", said)
 
 

@@ -4,7 +4,7 @@ It goes past the mapped classes; every row it touches leaves a Change all the sa
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import islice
 from typing import Any, cast
 
@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from webapp.problems import Conflict
 from webapp.records import Batch, Change, Record
 from webapp.records.history import plain_of, typed
-from webapp.yard.effects import Effects, changed_since
+from webapp.yard.effects import Effect, Effects, changed_since
 from webapp.yard.naming import named, sentence
 
 _AT_ONCE = 5_000
@@ -38,6 +38,7 @@ class _Setter:
         self.batch = batch
         self.kind = kind
         self.table = cast("Table", kind.__table__)
+        self.known: dict[int, tuple[Values, Values]] = {}
         self.unique = [index for index in self.table.indexes if index.unique]
 
     def set_back(self, effects: Effects) -> None:
@@ -61,18 +62,24 @@ class _Setter:
             rows = self.connection.execute(wanted.where(self.table.c.uid.in_(uids)))
             pairs = []
             for row in rows.mappings():
-                effect = effects[row["uid"]]
-                self._refuse_changed(row, effect.after)
+                before, after = self._typed(effects[row["uid"]])
+                if any(row[name] != value for name, value in after.items()):
+                    raise changed_since(self.session, self._record(row))
                 # Whether it is struck is always written, as rows are hidden in between.
-                new: Values = {"struck_at": row["struck_at"]}
-                new |= {name: typed(self.kind, name, old) for name, old in effect.before.items()}
+                new = {"struck_at": row["struck_at"], **before}
                 self._refuse_backward(row, new)
                 pairs.append((row, new))
             yield pairs
 
-    def _refuse_changed(self, row: RowMapping, left: Mapping[str, Any]) -> None:
-        if any(row[name] != typed(self.kind, name, plain) for name, plain in left.items()):
-            raise changed_since(self.session, self._record(row))
+    def _typed(self, effect: Effect) -> tuple[Values, Values]:
+        """Turn an effect's values into those of columns, once for all rows that share it."""
+        if id(effect) not in self.known:
+            before, after = (
+                {name: typed(self.kind, name, plain) for name, plain in values.items()}
+                for values in effect
+            )
+            self.known[id(effect)] = (before, after)
+        return self.known[id(effect)]
 
     def _refuse_backward(self, row: RowMapping, new: Values) -> None:
         stay = {**row, **new}
@@ -127,7 +134,7 @@ class _Setter:
             }
             changes.append(change)
         if changes:
-            self.session.execute(insert(Change), changes)
+            self.connection.execute(insert(cast("Table", Change.__table__)), changes)
 
     def _record(self, row: RowMapping) -> Record:
         return self.session.get_one(self.kind, row["id"])
