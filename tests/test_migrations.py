@@ -21,7 +21,7 @@ import webapp
 from tests.conftest import NEXT_STEP
 from tests.make import A_MOMENT, make_board, make_place, make_stack
 from webapp.problems import Busy, YardFileProblem
-from webapp.records import Base, Database, Stack
+from webapp.records import Base, Batch, Database, Stack
 from webapp.records.batch import open_batch
 from webapp.records.upgrade import (
     ONE_AT_A_TIME,
@@ -190,6 +190,21 @@ def test_an_old_yard_upgrades_with_all_that_is_in_it(bare: Database, next_step: 
         assert session.execute(text("SELECT keeper FROM place")).all() == [("ann",)]
     downgrade(bare, STEPS[-1].stem)
     assert "keeper" not in {column["name"] for column in inspect(bare.engine).get_columns("place")}
+
+
+def test_a_first_yard_keeps_its_batches(bare: Database) -> None:
+    upgrade(bare, "0001_first_yard")
+    uid = "018f4a5e00007000800000000000000a"
+    with bare.engine.begin() as connection:
+        wanted = "INSERT INTO batch (uid, kind, at) VALUES (:uid, 'import', '2024-05-04 09:30')"
+        connection.execute(text(wanted), {"uid": uid})
+    upgrade(bare)
+    with bare.reading() as session:
+        (batch,) = session.scalars(select(Batch))
+        assert (batch.uid.hex, batch.kind, batch.undoes_uid) == (uid, "import", None)
+    downgrade(bare, "0001_first_yard")
+    with bare.engine.connect() as connection:
+        assert connection.execute(text("SELECT kind FROM batch")).all() == [("import",)]
 
 
 def test_foreign_keys_bite_again_after_an_upgrade(tmp_path: Path) -> None:
