@@ -271,6 +271,25 @@ def test_later_facts_change_nothing_earlier(
     assert before_later.boards[-1].last_read_on != after_later.boards[-1].last_read_on
 
 
+@pytest.mark.parametrize("days_later", [0, 3, 25])
+def test_a_stack_just_moved_into_the_warm_is_not_called_flat(
+    session: Session, days_later: int
+) -> None:
+    stack = make_stack(session, make_place(session), mark="S")
+    for n in range(4):
+        board = make_board(session, stack)
+        _read(session, board, {20: 30.0 + n / 4, 50: 25.0 + n / 4, 80: 20.5 + n / 4})
+    moved_on = A_DAY + timedelta(days=80)
+    batch = open_batch(session, "form", "keeper", A_MOMENT + timedelta(days=300))
+    warm = make_place(session, kind="heated")
+    for month in warm.months:
+        month.temperature_c, month.rh_pct = 20.0, 45.0
+    session.flush()
+    move_stack(session, batch, stack, warm, moved_on)
+    (said,) = judge_yard(session, moved_on + timedelta(days=days_later)).stacks
+    assert said.state is State.DRYING
+
+
 def test_an_edit_reaches_the_next_verdict(session: Session) -> None:
     stack = make_stack(session, mark="S")
     board = make_board(session, stack, mark="S1")

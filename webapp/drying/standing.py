@@ -62,18 +62,18 @@ def _arrival(posterior: Posterior, today: float) -> Array:
 
 
 def _untroubled_fall(
-    posterior: Posterior, before: Array, path: Array, back: Array, today: float
+    posterior: Posterior, before: Array, path: Array, back: Array, until: Array
 ) -> Array:
-    """What each board should have lost since ``back`` had nothing held it up."""
+    """What each board should have lost from ``back`` on had nothing held it up."""
     drying, mode = posterior.curve, posterior.mode
     rows = np.arange(len(before))
-    segment = drying.segment_at(rows, np.full(len(rows), today))
+    segment = drying.segment_at(rows, until)
     place = drying.segments.place[rows, segment]
     moved = drying.segments.moved[rows, segment]
     shared = mode.group[drying.boards.stack]
     log_rate = shared[:, curve.RATE] + mode.member[:, curve.OWN_RATE]
     log_rate = log_rate + moved * shared[:, curve.MOVED_RATE]
-    warm = drying.air.warm_days_until(place, np.full(len(rows), today))
+    warm = drying.air.warm_days_until(place, until)
     warm = warm - drying.air.warm_days_until(place, back)
     left, _, _ = excess_after(before - path, np.exp(log_rate) * warm)
     return np.asarray(before - path - left)
@@ -81,6 +81,8 @@ def _untroubled_fall(
 
 def stand_today(posterior: Posterior, today: float) -> Stand:
     """Evaluate a fit today and sixty days ago, since the last move at the earliest.
+
+    Within twenty days of a move the twenty days from it on are told instead.
 
     Parameters
     ----------
@@ -99,25 +101,29 @@ def stand_today(posterior: Posterior, today: float) -> Stand:
     now = np.full(len(rows), today)
     back = np.maximum(today - LOOK_BACK_DAYS, _arrival(posterior, today))
     back = np.minimum(back, today)
+    # Days after a move nothing can have happened yet: what is about to happen stands for it.
+    until = np.maximum(now, back + SHORTEST_LOOK_DAYS)
     moisture, slope = drying.moisture(mode.member, mode.group, rows, now)
     path, path_slope = drying.untroubled_path(mode.member, mode.group, rows, now)
     before, _ = drying.moisture(mode.member, mode.group, rows, back)
     path_before, _ = drying.untroubled_path(mode.member, mode.group, rows, back)
+    after, _ = drying.moisture(mode.member, mode.group, rows, until)
+    path_after, _ = drying.untroubled_path(mode.member, mode.group, rows, until)
     covariance = posterior.covariance()
     sd = np.sqrt(np.einsum("bi,bij,bj->b", slope, covariance, slope))
     apart = slope - path_slope
     apart_sd = np.sqrt(np.einsum("bi,bij,bj->b", apart, covariance, apart))
-    share = LOOK_BACK_DAYS / np.maximum(today - back, SHORTEST_LOOK_DAYS)
-    should = _untroubled_fall(posterior, before, path_before, back, today)
+    share = LOOK_BACK_DAYS / (until - back)
+    should = _untroubled_fall(posterior, before, path_before, back, until)
     return Stand(
         moisture=moisture,
         moisture_sd=np.maximum(sd, LEAST_SD_PCT),
         path=path,
         excess=moisture - path,
         excess_sd=np.maximum(apart_sd, LEAST_SD_PCT),
-        fall=(before - moisture) * share,
-        expected_fall=(should - (path - path_before)) * share,
-        path_rise=(path - path_before) * share,
+        fall=(before - after) * share,
+        expected_fall=(should - (path_after - path_before)) * share,
+        path_rise=(path_after - path_before) * share,
     )
 
 
@@ -165,6 +171,8 @@ def _trouble(findings: Findings, stand: Stand, today: float) -> tuple[Array, Arr
     begun = from_day <= today
     lasting = np.isin(kind, [Kind.AIR_BLOCKED, Kind.DAMP])
     lasting &= begun & (today < until_day + JUST_ENDED_DAYS)
+    # Blocked air and damp stay behind when a stack moves.
+    lasting &= _arrival(findings.posterior, today) <= from_day
     wetted = (kind == Kind.WETTED) & begun & (today < until_day + WETTED_LATELY_DAYS)
     risen = -stand.fall - np.maximum(stand.path_rise, 0.0)
     wetter = (wetted & (risen > -RISE_PCT)) | (lasting & (risen > MUCH_RISE_PCT))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from webapp.drying.leave import SIX_WEEKS_DAYS, YEAR_DAYS, StackAhead, with_steady_room
+from webapp.drying.verdict import State
 from webapp.records.place import PlaceKind, live_places
 from webapp.wood.sorption import equilibrium_moisture_pct
 from webapp.yard.lay_out import EPOCH, day_number
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 ROOM_C, ROOM_RH_PCT = 20.0, 45.0
 # With this probability something is said to hold the stack up.
 LIKELY = 0.6
+IN_TROUBLE = frozenset({State.STALLED, State.GETTING_WETTER})
 # Of fewer boards there is no middle one.
 FEWEST_WITH_A_MIDDLE = 3
 
@@ -123,7 +125,9 @@ def weigh_leaving(session: Session, stack: Stack, as_of: date) -> Leaving | None
     now = np.array([worked.judgement.verdicts[row].moisture_pct for row in rows])
     chosen = _choose(tuple(layout.table["board"].iloc[rows]), now, read)
     driest = ahead.driest_day()
-    mended = _mended(ahead, chosen) if ahead.held_up >= LIKELY else None
+    verdicts = worked.judgement.verdicts
+    wrong = any(verdicts[row].state in IN_TROUBLE for row in rows)
+    mended = _mended(ahead, chosen) if wrong and ahead.held_up >= LIKELY else None
     days = np.array([today + SIX_WEEKS_DAYS, driest, today + YEAR_DAYS])
     six_weeks, lowest, year_on = (chosen.prospect(course) for course in ahead.left(days))
     kinds = {place.id: (place.name, place.kind) for place in live_places(session)}
