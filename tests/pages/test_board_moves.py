@@ -38,7 +38,7 @@ def test_a_board_moves_to_another_stack(
 ) -> None:
     fresh = client.get(page_of(shed)).text
     assert "stack Oak &lt;1&gt;" in fresh
-    assert '<option value="B">' in fresh
+    assert '<option value="B" >B<' in fresh
     answer = move(client, shed, why="to the dry end")
     assert answer.status_code == 303
     assert "W1 now lies in stack B." in client.get(answer.location).text

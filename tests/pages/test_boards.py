@@ -1,4 +1,5 @@
 import re
+from datetime import UTC, date, datetime
 from uuid import UUID
 
 from flask.testing import FlaskClient
@@ -7,7 +8,10 @@ from sqlalchemy import func, select
 from tests.make_shed import Shed
 from tests.pages.conftest import send
 from webapp.records import Batch, Database, Reading
+from webapp.records.batch import open_batch
+from webapp.records.board import board_coded
 from webapp.records.reading import readings_of
+from webapp.yard.move_board import move_board
 
 TYPED = {"reading": "17,2", "read_on": "2025-03-09", "meter": "yellow pins", "spot": "face"}
 
@@ -161,3 +165,17 @@ def test_a_stack_is_gone_through_board_by_board(client: FlaskClient, shed: Shed)
     page = client.get(f"/boards/{first.code}").text
     assert f'href="/boards/{second.code}"' in page
     assert client.get(f"/boards/{last.code}").text.count("→") == 0
+
+
+def test_a_board_that_was_sold_says_so_and_asks_for_no_reading(
+    client: FlaskClient, shed: Shed, sqlite_database: Database
+) -> None:
+    with sqlite_database.writing() as session:
+        batch = open_batch(session, "form", None, datetime(2025, 3, 9, tzinfo=UTC))
+        board = board_coded(session, shed.boards[0].code)
+        assert board is not None
+        move_board(session, batch, board, None, date(2025, 3, 9), "sold")
+    page = client.get(f"/boards/{shed.boards[0].code}").text
+    assert 'id="gone">sold</h2>' in page
+    assert "since 9 March 2025" in page
+    assert "Save reading" not in page

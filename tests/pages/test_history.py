@@ -115,10 +115,10 @@ def _strike_reading(session: Session) -> Batch:
         ),
         ([lambda s: _move_board(s, None)], "took board W7 out of the stacks"),
         ([lambda s: _move_board(s, None, "sold")], "took board W7 out of the stacks: sold"),
-        ([lambda s: done(s, log_reading, READING)], "noted reading 13.5 of W7"),
+        ([lambda s: done(s, log_reading, READING)], "noted reading 13.5 of W7, read on 2024-04-01"),
         (
             [lambda s: done(s, log_reading, replace(READING, hits=hits("13 14 15")))],
-            "noted 3 readings, W7",
+            "noted 3 readings, W7, read on 2024-04-01",
         ),
         (
             [lambda s: done(s, log_reading, READING), _strike_reading],

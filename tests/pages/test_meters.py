@@ -44,7 +44,7 @@ def test_what_cannot_be_taken_comes_back_as_typed(client: FlaskClient) -> None:
     assert 'value="wet"' in answer.text
     assert "Expected a number of percent from 10 to 250; found “wet”." in answer.text
     assert "Expected a number of percent from 0 to 30; found “99”." in answer.text
-    assert "It feels the wood with: This is needed." in answer.text
+    assert "Kind: This is needed." in answer.text
     assert 'value="red &lt;pins&gt;"' in answer.text
 
 
@@ -60,7 +60,7 @@ def test_the_lowest_lies_below_the_highest(client: FlaskClient) -> None:
 
 
 def test_a_used_name_is_refused_and_nothing_typed_is_lost(client: FlaskClient, shed: Shed) -> None:
-    assert shed
+    assert shed.boards
     answer = send(client, "/meters/new", "/meters/new", **TYPED | {"meter": "yellow pins"})
     assert answer.status_code == 409
     assert "There is already a meter “yellow pins” in the yard" in answer.text
@@ -83,7 +83,7 @@ def test_a_form_sent_twice_is_kept_once(client: FlaskClient, sqlite_database: Da
 
 
 def test_a_meter_is_changed(client: FlaskClient, shed: Shed, sqlite_database: Database) -> None:
-    assert shed
+    assert shed.boards
     address = _edit_address(client)
     page = client.get(address).text
     assert 'value="yellow pins"' in page
@@ -97,7 +97,7 @@ def test_a_meter_is_changed(client: FlaskClient, shed: Shed, sqlite_database: Da
 def test_the_second_of_two_people_is_told_and_loses_nothing(
     client: FlaskClient, shed: Shed, sqlite_database: Database
 ) -> None:
-    assert shed
+    assert shed.boards
     address = _edit_address(client)
     plain = {
         "meter": "yellow pins",
@@ -123,7 +123,7 @@ def test_the_second_of_two_people_is_told_and_loses_nothing(
 
 
 def test_a_meter_in_use_is_not_struck_out(client: FlaskClient, shed: Shed) -> None:
-    assert shed
+    assert shed.boards
     address = _edit_address(client)
     answer = send(client, address, address.replace("edit", "strike"), why="sold")
     assert answer.location == address

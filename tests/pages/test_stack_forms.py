@@ -28,7 +28,7 @@ TYPED = {
 @pytest.fixture
 def other_place(shed: Shed, sqlite_database: Database) -> str:
     """A second place."""
-    assert shed
+    assert shed.boards
     with sqlite_database.writing() as session:
         open_batch(session, "form", None, make.A_MOMENT)
         make.make_place(session, name="Warm room", kind="heated")
@@ -38,7 +38,7 @@ def other_place(shed: Shed, sqlite_database: Database) -> str:
 def test_a_stack_is_set_up_and_leads_on_to_its_boards(
     client: FlaskClient, shed: Shed, sqlite_database: Database
 ) -> None:
-    assert shed
+    assert shed.boards
     answer = send(client, "/stacks/new", "/stacks/new", **TYPED)
     assert answer.status_code == 303
     assert answer.location.endswith("/boards")
@@ -60,7 +60,7 @@ def test_a_stack_is_set_up_and_leads_on_to_its_boards(
 def test_an_own_percent_wins_over_the_use(
     client: FlaskClient, shed: Shed, sqlite_database: Database
 ) -> None:
-    assert shed
+    assert shed.boards
     send(client, "/stacks/new", "/stacks/new", **TYPED | {"target_pct": "9,5"})
     with sqlite_database.reading() as session:
         assert 9.5 in [stack.target_pct for stack in live_stacks(session)]
@@ -91,7 +91,7 @@ def test_a_yard_without_places_says_to_set_one_up_first(client: FlaskClient) -> 
 def test_what_cannot_be_taken_comes_back_as_typed(
     client: FlaskClient, shed: Shed, typed: dict[str, str], said: str
 ) -> None:
-    assert shed
+    assert shed.boards
     answer = send(client, "/stacks/new", "/stacks/new", **TYPED | typed)
     assert answer.status_code in {422, 409}
     assert said in answer.text
@@ -101,7 +101,7 @@ def test_what_cannot_be_taken_comes_back_as_typed(
 def test_a_stack_set_up_twice_by_the_back_button_is_there_once(
     client: FlaskClient, shed: Shed, sqlite_database: Database
 ) -> None:
-    assert shed
+    assert shed.boards
     keys = keys_of(client, "/stacks/new")
     first, second = (client.post("/stacks/new", data=keys | TYPED) for _turn in range(2))
     assert first.location == second.location
@@ -198,7 +198,7 @@ def test_a_stack_with_boards_is_not_struck_out(client: FlaskClient, shed: Shed) 
 def test_a_stack_entered_by_mistake_is_struck_out_and_undone(
     client: FlaskClient, shed: Shed, sqlite_database: Database
 ) -> None:
-    assert shed
+    assert shed.boards
     send(client, "/stacks/new", "/stacks/new", **TYPED)
     with sqlite_database.reading() as session:
         stack: Stack = next(s for s in live_stacks(session) if s.mark == TYPED["stack"])

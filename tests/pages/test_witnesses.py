@@ -27,7 +27,7 @@ TYPED = {
 @pytest.fixture
 def witness(shed: Shed, sqlite_database: Database) -> WitnessBoard:
     """A witness board that lies beside the stack."""
-    assert shed
+    assert shed.boards
     with sqlite_database.writing() as session:
         open_batch(session, "form", None, make.A_MOMENT)
         return make.make_witness_board(session, place_named(session, "Long shed"), mark="V1")
@@ -36,7 +36,7 @@ def witness(shed: Shed, sqlite_database: Database) -> WitnessBoard:
 def test_a_witness_board_is_kept_and_shown(
     client: FlaskClient, shed: Shed, sqlite_database: Database
 ) -> None:
-    assert shed
+    assert shed.boards
     answer = send(client, "/witnesses/new", "/witnesses/new", **TYPED)
     assert answer.status_code == 303
     page = client.get(answer.location).text
@@ -55,7 +55,7 @@ def test_a_witness_board_is_kept_and_shown(
 def test_its_place_is_chosen_by_the_page_before(
     client: FlaskClient, shed: Shed, sqlite_database: Database
 ) -> None:
-    assert shed
+    assert shed.boards
     with sqlite_database.reading() as session:
         place = place_named(session, "Long shed")
     assert place is not None
@@ -77,7 +77,7 @@ def test_its_place_is_chosen_by_the_page_before(
 def test_what_cannot_be_taken_comes_back_as_typed(
     client: FlaskClient, shed: Shed, typed: dict[str, str], said: str
 ) -> None:
-    assert shed
+    assert shed.boards
     answer = send(client, "/witnesses/new", "/witnesses/new", **TYPED | typed)
     assert answer.status_code == 422
     assert said in answer.text

@@ -7,14 +7,14 @@ from webapp.entry.entries import MeterEntry
 from webapp.entry.form import ChoiceField, ParsedField, SizeField, YardForm
 from webapp.entry.sizes import NEEDLE
 
-KIND_WORDS = (("pin", "pins"), ("pinless", "a plate, without pins"))
+KIND_WORDS = (("pin", "with pins"), ("pinless", "without pins"))
 SCALE_WORDS = (
-    ("as_shown", "set to this wood, or as it stands"),
+    ("as_shown", "set to this wood on the meter, or as it stands"),
     ("douglas_fir", "Douglas-fir, for all woods"),
 )
 TEMPERATURE_WORDS = (
-    ("compensated", "by the meter itself"),
-    ("not_compensated", "not: correct it from the wood temperature noted"),
+    ("compensated", "yes"),
+    ("not_compensated", "no: correct it from the wood temperature noted"),
 )
 NEEDLE_WORDS = (("yes", "insulated but for the tip"), ("no", "bare"))
 
@@ -23,18 +23,16 @@ class MeterForm(YardForm):
     """A meter as typed."""
 
     meter = ParsedField("Name", kinds.MARK.read, needed=True)
-    kind = ChoiceField(
-        "It feels the wood with", kinds.METER_KIND.read, KIND_WORDS, needed=True, unsaid="choose"
-    )
+    kind = ChoiceField("Kind", kinds.METER_KIND.read, KIND_WORDS, needed=True, unsaid="choose")
     scale = ChoiceField(
-        "Its numbers are counted for",
+        "Scale",
         kinds.METER_SCALE.read,
         SCALE_WORDS,
         needed=True,
         unsaid="choose",
     )
     temperature = ChoiceField(
-        "The wood's temperature is allowed for",
+        "Does it correct for temperature?",
         kinds.METER_TEMPERATURE.read,
         TEMPERATURE_WORDS,
         needed=True,

@@ -35,24 +35,27 @@ class BoardLine:
         return wording.next_step(self.said.verdict.reason, self.place_kind)
 
     @property
+    def is_known(self) -> bool:
+        """Whether it was read; what its neighbours make likely is no figure of its own."""
+        known = math.isfinite(self.said.verdict.moisture_pct)
+        return known and self.said.last_read_on is not None
+
+    @property
     def now(self) -> str:
         """Its moisture now."""
-        moisture_pct = self.said.verdict.moisture_pct
-        return wording.level(moisture_pct) if math.isfinite(moisture_pct) else "–"
+        return wording.level(self.said.verdict.moisture_pct) if self.is_known else "–"
 
     @property
     def likely(self) -> str:
         """The range its moisture likely lies in."""
         low, high = self.said.verdict.moisture_low, self.said.verdict.moisture_high
-        if not (math.isfinite(low) and math.isfinite(high)):
-            return "–"
-        return wording.percent_range(low, high)
+        return wording.percent_range(low, high) if self.is_known else "–"
 
     @property
     def still_to_lose(self) -> str:
         """How far it lies above where its place takes it."""
         excess_pct = self.said.verdict.excess_pct
-        return wording.points(excess_pct) if math.isfinite(excess_pct) else "–"
+        return wording.points(excess_pct) if self.is_known else "–"
 
     @property
     def fit(self) -> str:

@@ -14,6 +14,7 @@ from webapp.problems import NotFound
 from webapp.records.board import board_coded, boards_of, stack_of, stays_of_board
 from webapp.records.stack import live_stacks, stack_coded, stack_marked
 from webapp.yard.checks import known
+from webapp.yard.lay_out import as_counted
 from webapp.yard.move_board import move_board
 
 if TYPE_CHECKING:
@@ -83,7 +84,9 @@ def move_several(code: str) -> Answer:
         page = render_template(
             "stacks/move_boards.html",
             stack=stack,
-            boards=boards_of(session, stack, today()),
+            boards=sorted(
+                boards_of(session, stack, today()), key=lambda board: as_counted(board.mark)
+            ),
             stacks=_others(session, stack),
             form=form,
         )
@@ -131,8 +134,11 @@ def _moved_words(marks: list[str], form: MoveForm) -> str:
     )
 
 
-def _others(session: Session, here: Stack | None) -> list[str]:
-    return [stack.mark for stack in live_stacks(session) if here is None or stack.id != here.id]
+def _others(session: Session, here: Stack | None) -> list[tuple[str, str]]:
+    """Offer the other stacks, each as its field's value and what is said of it."""
+    others = [stack for stack in live_stacks(session) if here is None or stack.id != here.id]
+    others.sort(key=lambda stack: as_counted(stack.mark))
+    return [(stack.mark, f"{stack.mark} {stack.name or ''}".strip()) for stack in others]
 
 
 def _ticked(session: Session, form: MovesForm) -> list[Board]:

@@ -24,7 +24,7 @@ from webapp.pages.sending import Done, drawn, keep
 from webapp.pages.stack_lines import use_of
 from webapp.pages.template_words import chart_words
 from webapp.problems import NotFound
-from webapp.records.board import board_coded, stack_of
+from webapp.records.board import board_coded, stack_of, stays_of_board
 from webapp.records.meter import live_meters, meter_named
 from webapp.records.reading import last_reading_of
 from webapp.records.stack import place_of
@@ -122,6 +122,7 @@ def _page(session: Session, board: Board, form: ReadingForm) -> str:
         "boards/show.html",
         board=board,
         stack=stack,
+        last_stay=stays_of_board(session, board)[-1:],
         neighbours=neighbours_of(session, board, stack, as_of),
         form=form,
         line=_line(session, board, stack, said, as_of) if said else None,

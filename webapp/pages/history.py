@@ -12,7 +12,7 @@ from werkzeug.exceptions import HTTPException
 from webapp import clock, wording
 from webapp.entry.form import YardForm
 from webapp.pages.history_words import what_it_did
-from webapp.pages.request_context import database
+from webapp.pages.request_context import database, look
 from webapp.pages.sending import SEE_OTHER, Done, keep, local_path, say
 from webapp.problems import NotFound
 from webapp.records.batch import batch_begun, batch_known_as, latest_batches
@@ -21,6 +21,7 @@ from webapp.records.meter import meter_known_as
 from webapp.records.place import place_known_as
 from webapp.records.stack import stack_coded
 from webapp.records.witness_board import witness_board_known_as
+from webapp.sizes import with_days
 from webapp.yard.recount import recount
 from webapp.yard.undo_batch import undo_batch
 
@@ -80,7 +81,7 @@ def _line(told: Recount) -> Line:
     return Line(
         at=clock.where_we_are(told.batch.at),
         person=told.batch.person,
-        deeds=what_it_did(told),
+        deeds=[with_days(deed, look().dates) for deed in what_it_did(told)],
         undone_at=clock.where_we_are(undone_by.at) if undone_by else None,
         undoes=(undone_by or told.batch).uid,
     )
@@ -97,7 +98,7 @@ def _done(session: Session, undone: Batch, back: str) -> Done:
     """Say what was undone or done again, on the page before if it is there still."""
     begun = batch_begun(session, undone)
     (told,) = recount(session, [begun])
-    deeds = "; ".join(what_it_did(told))
+    deeds = "; ".join(with_days(deed, look().dates) for deed in what_it_did(told))
     go_to = back if _is_there(session, back) else url_for("history.show")
     if begun.undone_at is None:
         return Done(_("Done again: %s.") % deeds, go_to, again=_("This was done again already."))

@@ -82,7 +82,13 @@ def _written(told: Recount) -> Iterator[str]:
     for kind, verb in _WRITTEN.items():
         wrote = told.wrote.get(kind)
         if wrote and not any(whole in told.wrote for whole in _PART_OF.get(kind, ())):
-            yield _(verb) % noun(wrote, kind)
+            yield _(verb) % noun(wrote, kind) + _day_read(wrote, kind)
+
+
+def _day_read(wrote: Some, kind: type[Record]) -> str:
+    """Tell the day of readings, which need not be the day they were typed."""
+    days = {record.read_on for record in wrote.records} if kind is Reading else set()
+    return _(", read on %s") % min(days) if len(days) == 1 else ""
 
 
 def _moved(told: Recount) -> Iterator[str]:
