@@ -49,7 +49,7 @@ def test_entered_tried_out_and_left(browser: Browser, own: OwnYard) -> None:
     page.get_by_role("navigation").get_by_role("link", name="Meters").click()
     page.goto(f"{own.address}/demo/meters/new")
     page.get_by_label("Name").fill("tried out")
-    page.get_by_label("It feels the wood with").select_option("pin")
+    page.get_by_label("Kind").select_option("pin")
     page.locator("#scale").select_option("as_shown")
     page.locator("#temperature").select_option("compensated")
     page.get_by_role("button", name="Save").click()
@@ -88,10 +88,10 @@ def test_everybody_can_use_the_way_in_and_out(
     context = browser.new_context(viewport=size, color_scheme=scheme, java_script_enabled=True)
     page = visit(context, f"{own.address}/invented-yard").page
     assert_clean(page)
-    page.get_by_role("button", name="Begin the invented yard anew").click()
+    page.get_by_role("button", name="Start the invented yard over").click()
     page.wait_for_url("**/demo/")
     assert_clean(page)
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
-    page.get_by_role("link", name="Begin it anew").click()
+    page.get_by_role("link", name="Start it over").click()
     assert page.url == f"{own.address}/invented-yard#anew"
     context.close()

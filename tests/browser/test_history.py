@@ -18,7 +18,7 @@ def test_undone_and_done_again(
     page = visit(context, f"{served.address}/meters/new").page
     name = f"blue pins {size['width']} {scheme}"
     page.get_by_label("Name").fill(name)
-    page.get_by_label("It feels the wood with").select_option("pin")
+    page.get_by_label("Kind").select_option("pin")
     page.locator("#scale").select_option("as_shown")
     page.locator("#temperature").select_option("compensated")
     page.get_by_role("button", name="Save").click()
