@@ -74,7 +74,7 @@ REASONS: Mapping[str, Reason] = {
     ),
     "doubtful": Reason(
         marked(
-            "The last reading, %(last_pct)s, does not go with the ones before; "
+            "The last reading, %(last_pct)s, does not fit the ones before; "
             "about %(expected_pct)s was expected."
         ),
         marked("Read it again: three pushes of the meter, a hand's width apart."),

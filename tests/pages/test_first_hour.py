@@ -76,7 +76,7 @@ def test_an_empty_yard_leads_to_its_first_place(client: FlaskClient) -> None:
     assert answer.status_code == 200
     assert 'href="/places/new"' in answer.text
     assert 'href="/stacks/new"' not in answer.text
-    assert "flitchbook import FOLDER" in answer.text
+    assert "Bring them in" in answer.text
     assert 'href="/help' in answer.text
 
 

@@ -55,7 +55,7 @@ def test_the_choice_is_kept_for_a_year_and_followed(client: FlaskClient, shed: S
     assert kept["samesite"] == "Lax"
     assert kept["httponly"]
     page = client.get("/settings").text
-    assert "Kept in this browser." in page
+    assert "Saved in this browser." in page
     assert re.findall(r'value="([a-z_]+)"\s+checked', page) == list(CHOSEN.values())
     yard = client.get("/").text
     assert "2025-03-10" in yard

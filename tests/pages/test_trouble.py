@@ -38,7 +38,7 @@ def test_a_request_of_the_wrong_kind(client: FlaskClient) -> None:
     ("problem", "status", "title"),
     [
         (Busy("The yard is being written."), 503, "The yard is busy just now"),
-        (Conflict("There is already a stack W."), 409, "does not go with what is kept"),
+        (Conflict("There is already a stack W."), 409, "does not fit what is saved"),
         (YardFileProblem("The file is damaged."), 500, "The yard&#39;s file cannot be used"),
     ],
 )

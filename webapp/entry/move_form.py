@@ -25,7 +25,7 @@ WHITHER_WORDS = (
     ("used", "used"),
     ("sold", "sold"),
     ("lost", "lost or broken"),
-    (OTHER, "gone for another cause"),
+    (OTHER, "gone for another reason"),
 )
 _WHITHER = tuple(value for value, _words in WHITHER_WORDS)
 

@@ -110,7 +110,7 @@ def take_in() -> Response | str | tuple[str, int]:
     try:
         taken = _take_in(sent)
     except RefusedFolder as refused:
-        trouble = _("Nothing was taken in. Mend what is listed below, and send it again.")
+        trouble = _("Nothing was taken in. Correct what is listed below, and send it again.")
         return _page(trouble, refused=group_alike(refused.refusals)), refused.status
     except Problem as problem:
         return _page(problem.sentence), problem.status

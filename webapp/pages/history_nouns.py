@@ -50,7 +50,7 @@ _NOUNS: Mapping[type[Record], tuple[str, str, str]] = {
         marked("%(num)d record of the air"),
         marked("%(num)d records of the air"),
     ),
-    Round: (marked("a visit to %(marks)s"), marked("%(num)d visit"), marked("%(num)d visits")),
+    Round: (marked("a round of %(marks)s"), marked("%(num)d round"), marked("%(num)d rounds")),
     Reading: (
         marked("reading %(shown)s of %(marks)s"),
         marked("%(num)d reading"),
@@ -85,7 +85,7 @@ _COLUMNS = {
     "board_count": marked("number of boards"),
     "target_pct": marked("target"),
     "use": marked("use"),
-    "visit_days": marked("days between visits"),
+    "visit_days": marked("days between rounds"),
     "species": marked("species"),
     "thickness_mm": marked("thickness"),
     "width_mm": marked("width"),

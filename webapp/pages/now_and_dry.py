@@ -42,7 +42,7 @@ def now_and_dry(said: BoardVerdict | None, driest_pct: float) -> tuple[list[At],
         called = _("at its driest here, %s") if target_pct is None else _("when dry, at %s")
         return [now, _at(called, goal_pct)], []
     if target_pct is not None:
-        return [now], [_("It is as dry as it is wanted.")]
+        return [now], [_("It is as dry as it needs to be.")]
     if still_pct < -AS_GOOD_AS_THERE_PCT:
         remark = _(
             "It is drier than this place keeps wood: it takes up water, swells, gets heavier."

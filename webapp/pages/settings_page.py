@@ -45,7 +45,7 @@ def keep() -> Response | tuple[str, int]:
     if not form.validate():
         return _page(form), form.status
     back = local_path(form.back.data) or url_for("settings.show")
-    say(_("Kept in this browser."), None, back)
+    say(_("Saved in this browser."), None, back)
     response = redirect(back, SEE_OTHER)
     keep_look(response, form.entry())
     return response

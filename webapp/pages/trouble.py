@@ -43,8 +43,8 @@ TITLES = {
         wording.marked("Start from the yard."),
     ),
     409: Words(
-        wording.marked("This does not go with what is kept already"),
-        wording.marked("Nothing was changed. Look at what is there, then enter it anew."),
+        wording.marked("This does not fit what is saved already"),
+        wording.marked("Nothing was changed. Look at what is there, then enter it again."),
     ),
     413: Words(
         wording.marked("This is too large"),
@@ -52,13 +52,13 @@ TITLES = {
     ),
     422: Words(
         wording.marked("This cannot be kept as it stands"),
-        wording.marked("Go back, mend it, and send it again."),
+        wording.marked("Go back, correct it, and send it again."),
     ),
     500: Words(
         wording.marked("Something went wrong here"),
         wording.marked(
-            "It is our fault, not yours, and nothing was half done. What happened stands in the "
-            "window where Flitchbook was started."
+            "It is our fault, not yours, and nothing was left half done. What happened is "
+            "written in the window where Flitchbook was started."
         ),
     ),
     503: Words(
@@ -68,11 +68,11 @@ TITLES = {
 }
 FILE_TROUBLE = Words(
     wording.marked("The yard's file cannot be used"),
-    wording.marked("Nothing was half done. When this is mended, open the page again."),
+    wording.marked("Nothing was left half done. When this is put right, open the page again."),
 )
 STALE = wording.marked(
     "The page had been open too long, or cookies are off, so we cannot be sure that it was you "
-    "who sent this. Nothing was changed: open the page again and send it anew."
+    "who sent this. Nothing was changed: open the page again and enter it once more."
 )
 
 

@@ -19,7 +19,7 @@ _ZIP_SIGNS = (b"PK\x03\x04", b"PK\x05\x06")
 _SPREADSHEET_SIGNS = {"[Content_Types].xml", "mimetype"}
 _LOCKED = 1
 _USUAL_PACKING = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
-_DAMAGED = "this zip archive is damaged, or was not sent whole: make it anew"
+_DAMAGED = "this zip archive is damaged, or was not sent whole: make it again"
 
 
 class Sent(NamedTuple):
