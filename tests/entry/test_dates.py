@@ -64,7 +64,15 @@ def test_a_moment_is_kept_in_utc(text: str, value: datetime) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["2024-05-31T25:00", "2024-02-30T09:00", "09:30", "0001-01-01T00:00+05:00"]
+    "text",
+    [
+        "2024-05-31T25:00",
+        "2024-02-30T09:00",
+        "09:30",
+        "0001-01-01T00:00+05:00",
+        "1900-01-01T00:00+14:00",
+        "2199-12-31T23:00-05:00",
+    ],
 )
 def test_no_moment(text: str) -> None:
     with pytest.raises(Unreadable, match="expected"):

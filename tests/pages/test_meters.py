@@ -82,6 +82,18 @@ def test_a_form_sent_twice_is_kept_once(client: FlaskClient, sqlite_database: Da
     assert again.status_code == 303
 
 
+def test_a_key_that_names_another_record_is_refused(
+    client: FlaskClient, shed: Shed, sqlite_database: Database
+) -> None:
+    assert shed.boards
+    with sqlite_database.reading() as session:
+        (meter,) = live_meters(session)
+    keys = keys_of(client, "/meters/new") | {"uid": str(meter.uid)}
+    answer = client.post("/meters/new", data=keys | TYPED)
+    assert answer.status_code == 409
+    assert "Something else was already kept under this id." in answer.text
+
+
 def test_a_meter_is_changed(client: FlaskClient, shed: Shed, sqlite_database: Database) -> None:
     assert shed.boards
     address = _edit_address(client)

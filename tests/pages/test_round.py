@@ -1,6 +1,7 @@
 """A round as a plain form: the whole stack on one page, saved at once."""
 
-from datetime import date
+import re
+from datetime import UTC, date, datetime
 
 import pytest
 from flask.testing import FlaskClient
@@ -10,9 +11,11 @@ from tests.make_shed import Shed
 from tests.pages.conftest import keys_in, keys_of, send
 from webapp.records import Database
 from webapp.records.batch import open_batch
+from webapp.records.board import board_coded
 from webapp.records.place import place_named
 from webapp.records.reading import readings_of
 from webapp.records.witness_board import live_witness_boards
+from webapp.yard.move_board import move_board
 
 
 def test_a_round_is_saved_board_by_board_in_one_go(
@@ -47,10 +50,8 @@ def test_a_round_is_saved_board_by_board_in_one_go(
 
 
 def test_the_meter_of_the_last_round_is_chosen(client: FlaskClient, shed: Shed) -> None:
-    assert (
-        '<option value="yellow pins" selected>'
-        in client.get(f"/stacks/{shed.stack.code}/round").text
-    )
+    page = client.get(f"/stacks/{shed.stack.code}/round").text
+    assert re.search(r'<option value="yellow pins"\s+selected>', page)
 
 
 def test_the_same_round_sent_twice_is_kept_once(
@@ -125,11 +126,45 @@ def test_a_witness_board_of_the_place_is_read_with_the_round(
         witness = make.make_witness_board(session, place, mark="Old dry oak")
     page = f"/stacks/{shed.stack.code}/round"
     assert "witness board" in client.get(page).text
-    typed = _typed(shed, "", "", "", "") | {f"read_{witness.uid.hex}": "13.5"}
+    typed = _typed(shed, "", "", "", "") | {f"hits_{witness.uid.hex}": "13.5"}
     assert send(client, page, page, **typed).status_code == 303
     with sqlite_database.reading() as session:
         (kept,) = live_witness_boards(session)
         assert [r.shown for r in readings_of(session, kept)] == ["13.5"]
+
+
+def test_what_was_typed_for_a_board_moved_meanwhile_is_not_lost(
+    client: FlaskClient, shed: Shed, sqlite_database: Database
+) -> None:
+    page = f"/stacks/{shed.stack.code}/round"
+    keys, typed = keys_of(client, page), _typed(shed, "17.2", "17.5", "", "")
+    with sqlite_database.writing() as session:
+        batch = open_batch(session, "form", None, datetime(2025, 3, 8, tzinfo=UTC))
+        other = make.make_stack(session, place_named(session, "Long shed"), mark="Other")
+        moved = board_coded(session, shed.boards[0].code)
+        sold = board_coded(session, shed.boards[1].code)
+        assert moved is not None
+        assert sold is not None
+        move_board(session, batch, moved, other, date(2025, 3, 1))
+        move_board(session, batch, sold, None, date(2025, 3, 1), "sold")
+    refused = client.post(page, data=keys | typed)
+    assert refused.status_code == 422
+    assert "lay in none of the yard&#39;s stacks" in refused.text
+    assert 'value="17.2"' in refused.text
+    assert 'value="17.5"' in refused.text
+    mended = typed | {f"hits_{sold.code}": ""}
+    assert client.post(page, data=keys_in(refused.text) | mended).status_code == 303
+    with sqlite_database.reading() as session:
+        assert readings_of(session, shed.boards[0])[-1].shown == "17.2"
+
+
+def test_what_was_typed_for_a_board_struck_out_meanwhile_is_told(
+    client: FlaskClient, shed: Shed
+) -> None:
+    page = f"/stacks/{shed.stack.code}/round"
+    answer = send(client, page, page, **_typed(shed, "17.2", "", "", "") | {"hits_ZZZZZ": "16.9"})
+    assert answer.status_code == 422
+    assert "“16.9” was typed for a board that is here no more" in answer.text
 
 
 def test_a_stack_without_boards_says_what_to_do(
@@ -147,5 +182,5 @@ def test_a_stack_that_is_not_there(client: FlaskClient) -> None:
 
 
 def _typed(shed: Shed, *values: str) -> dict[str, str]:
-    read = {f"read_{b.code}": value for b, value in zip(shed.boards, values, strict=True)}
+    read = {f"hits_{b.code}": value for b, value in zip(shed.boards, values, strict=True)}
     return {"read_on": "2025-03-09", "meter": "yellow pins"} | read

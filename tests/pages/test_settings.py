@@ -10,7 +10,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from tests.make_shed import Shed
-from tests.pages.conftest import send
+from tests.pages.conftest import keys_of, send
 from webapp.look import PLAIN, Dates, Look, Units
 from webapp.pages.kept_look import COOKIE, look_of
 from webapp.records import Database
@@ -131,3 +131,10 @@ def test_what_is_no_choice_is_refused_and_nothing_is_kept(
     assert f'href="#{next(iter(wrong))}"' in answer.text
     assert COOKIE not in answer.headers.get("Set-Cookie", "")
     assert "<last week>" not in answer.text
+
+
+def test_an_odd_page_before_and_an_empty_form_do_no_harm(client: FlaskClient) -> None:
+    assert client.get("/settings", headers={"Referer": "http://["}).status_code == 200
+    keys = keys_of(client, "/settings")
+    sent = client.post("/settings", headers={"X-CSRFToken": keys["csrf_token"]}, json={})
+    assert sent.status_code in {200, 422}

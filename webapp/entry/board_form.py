@@ -11,6 +11,7 @@ from webapp.entry import kinds
 from webapp.entry.boards_form import GRAIN_WORDS
 from webapp.entry.entries import BoardEntry
 from webapp.entry.form import ChoiceField, ParsedField, SizeField, YardForm
+from webapp.entry.likely_days import refuse_to_come, refuse_unlikely
 from webapp.entry.sizes import LENGTH, THICKNESS, WIDTH
 
 if TYPE_CHECKING:
@@ -55,10 +56,16 @@ class BoardForm(YardForm):
         if field.data is not None and self.width_mm.data is None and not self.width_mm.errors:
             raise ValidationError("Expected the width at the first end too, or neither.")
 
+    def validate_stacked_on(self, field: ParsedField) -> None:
+        """Refuse a day that has not come yet, or too long ago."""
+        refuse_unlikely(field, self.today)
+
     def validate_sawn_on(self, field: ParsedField) -> None:
-        """Refuse a day that has not come yet."""
-        if field.data is not None and field.data > self.today:
-            raise ValidationError("Expected today or a day before; this day has not come yet.")
+        """Refuse a day after the stacking, or one that has not come yet."""
+        refuse_to_come(field, self.today)
+        stacked_on = self.stacked_on.data
+        if field.data is not None and stacked_on is not None and field.data > stacked_on:
+            raise ValidationError("Expected the day of stacking or one before it.")
 
     def ask_of_log(self, log_species: str) -> bool:
         """Ask about a board of another species than its log, unless the person is sure."""

@@ -13,6 +13,7 @@ from webapp.entry.bulk_boards import BoardLine, board_lines
 from webapp.entry.bulk_entries import BoardDefaults, boards_of_lines
 from webapp.entry.entries import LogEntry
 from webapp.entry.form import ChoiceField, ParsedField, SizeField, TextField, YardForm
+from webapp.entry.likely_days import refuse_to_come, refuse_unlikely
 from webapp.entry.sizes import LENGTH, THICKNESS, WIDTH
 
 if TYPE_CHECKING:
@@ -68,11 +69,11 @@ class BoardsForm(YardForm):
         """Refuse a day before the stack began, or one that has not come yet."""
         if field.data is not None and field.data < self.begins:
             raise ValidationError(f"The stack was set up on {self.begins}; no board lay there yet.")
-        _refuse_to_come(field, self.today)
+        refuse_unlikely(field, self.today)
 
     def validate_sawn_on(self, field: ParsedField) -> None:
         """Refuse a day after the stacking, or one that has not come yet."""
-        _refuse_to_come(field, self.today)
+        refuse_to_come(field, self.today)
         stacked_on = self.stacked_on.data
         if field.data is not None and stacked_on is not None and field.data > stacked_on:
             raise ValidationError("Expected the day of stacking or one before it.")
@@ -114,8 +115,3 @@ class BoardsForm(YardForm):
                     f"but these boards are {', '.join(others)}."
                 )
             ]
-
-
-def _refuse_to_come(field: ParsedField, today: date) -> None:
-    if field.data is not None and field.data > today:
-        raise ValidationError("Expected today or a day before; this day has not come yet.")

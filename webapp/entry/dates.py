@@ -45,11 +45,14 @@ def moment(text: str) -> datetime:
     _checked_day(plain[:10])
     try:
         found = datetime.fromisoformat(plain)
-    except ValueError:
+        found = found.replace(tzinfo=found.tzinfo or UTC).astimezone(UTC)
+    except (ValueError, OverflowError):
         raise Unreadable(
             f"expected a time such as 2024-05-31T09:30 or 2024-05-31T09:30+02:00; found “{plain}”"
         ) from None
-    return found.replace(tzinfo=found.tzinfo or UTC).astimezone(UTC)
+    # Its day in UTC counts: that is how it is kept and written again.
+    _checked_day(found.date().isoformat())
+    return found
 
 
 def day_text(value: date) -> str:

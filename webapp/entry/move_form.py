@@ -11,6 +11,7 @@ from wtforms.validators import ValidationError
 from webapp.entry import kinds
 from webapp.entry.fields import choice
 from webapp.entry.form import NEEDED, ChoiceField, ParsedField, YardForm
+from webapp.entry.likely_days import refuse_to_come
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -62,8 +63,7 @@ class MoveForm(YardForm):
 
     def validate_moved_on(self, field: ParsedField) -> None:
         """Refuse a day that has not come yet."""
-        if field.data is not None and field.data > self.today:
-            raise ValidationError("Expected today or a day before; this day has not come yet.")
+        refuse_to_come(field, self.today)
 
     def told_why(self) -> str | None:
         """Give the cause as it is kept: its word, then what the person says of it."""

@@ -7,10 +7,10 @@ from typing import Any
 from uuid import UUID
 
 from wtforms import BooleanField
-from wtforms.validators import ValidationError
 
 from webapp.entry import kinds
 from webapp.entry.form import ChoiceField, ParsedField, SentFields, TextField, YardForm
+from webapp.entry.likely_days import refuse_to_come
 from webapp.entry.reading_text import ShownReading, hits
 from webapp.entry.surprise import question_of
 from webapp.entry.temperature_field import TemperatureField
@@ -75,8 +75,7 @@ class ReadingForm(YardForm):
 
     def validate_read_on(self, field: ParsedField) -> None:
         """Refuse a day that has not come yet."""
-        if field.data is not None and field.data > self.today:
-            raise ValidationError("Expected today or a day before; this day has not come yet.")
+        refuse_to_come(field, self.today)
 
     def question(
         self, near: tuple[float, float] | None, over_range_pct: float | None

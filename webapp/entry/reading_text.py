@@ -7,6 +7,7 @@ from webapp.entry.fields import Unreadable, number_text, unreadable
 
 HIGHEST_PCT = 250.0
 MOST_HITS = 20
+LONGEST_HIT = 24
 _EXPECTED = (
     "a reading above 0 and at most 250 percent, such as 13.5 or 13,5, or >30 over range, <6 under"
 )
@@ -27,7 +28,7 @@ class ShownReading:
 def shown_reading(text: str) -> ShownReading:
     """Read one hit."""
     plain = text.strip()
-    parts = _SHOWN.fullmatch(plain)
+    parts = _SHOWN.fullmatch(plain) if len(plain) <= LONGEST_HIT else None
     if parts is None or not plain:
         raise unreadable(_EXPECTED + _one_hit(plain), text)
     sign, digits = parts.groups()

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any, cast
 from uuid import uuid5
 
 from wtforms import BooleanField
-from wtforms.validators import ValidationError
 
 from webapp.entry import kinds
 from webapp.entry.form import ChoiceField, ParsedField, YardForm
+from webapp.entry.likely_days import refuse_to_come
 from webapp.entry.reading_form import DEPTH_WORDS, SPOT_WORDS, ReadingEntry
 from webapp.entry.reading_text import hits
 from webapp.entry.surprise import question_of
@@ -61,7 +61,7 @@ class RoundForm(YardForm):
         """Make the form of one stack, with a field for the reading of each board."""
         fields: dict[str, Any] = {"lines": tuple(lines), "today": today}
         for line in lines:
-            fields[f"read_{line.key}"] = ParsedField(line.mark, hits)
+            fields[f"hits_{line.key}"] = ParsedField(line.mark, hits)
             fields[f"sure_{line.key}"] = BooleanField("It is right; save it as typed")
         form: RoundForm = type("RoundOfStackForm", (cls,), fields)(formdata, data=data, units=units)
         form.meter.choices = [(name, name) for name in meters]
@@ -69,7 +69,7 @@ class RoundForm(YardForm):
 
     def reading(self, line: RoundLine) -> ParsedField:
         """Give the field of a board's reading."""
-        return cast("ParsedField", self[f"read_{line.key}"])
+        return cast("ParsedField", self[f"hits_{line.key}"])
 
     def sure(self, line: RoundLine) -> BooleanField:
         """Give the box that says a surprising reading is right."""
@@ -77,8 +77,7 @@ class RoundForm(YardForm):
 
     def validate_read_on(self, field: ParsedField) -> None:
         """Refuse a day that has not come yet."""
-        if field.data is not None and field.data > self.today:
-            raise ValidationError("Expected today or a day before; this day has not come yet.")
+        refuse_to_come(field, self.today)
 
     def typed(self) -> list[RoundLine]:
         """List the boards whose readings were typed."""
@@ -123,4 +122,4 @@ class RoundForm(YardForm):
 
     def named(self, field: str) -> str:
         """Name a question by its board."""
-        return super().named(str(field).replace("sure_", "read_", 1))
+        return super().named(str(field).replace("sure_", "hits_", 1))

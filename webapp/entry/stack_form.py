@@ -4,11 +4,10 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from wtforms.validators import ValidationError
-
 from webapp.entry import kinds
 from webapp.entry.entries import StackEntry
 from webapp.entry.form import ChoiceField, ParsedField, SentFields, SizeField, TextField, YardForm
+from webapp.entry.likely_days import refuse_to_come, refuse_unlikely
 from webapp.entry.sizes import SPACING, STICKERS
 from webapp.look import Units
 from webapp.wood.uses import USES, use_named
@@ -16,7 +15,6 @@ from webapp.wood.uses import USES, use_named
 KEPT_WORDS = tuple((kept, kept) for kept in kinds.KEPT_AS)
 NO_USE = "not known yet: as dry as it gets here"
 USE_WORDS = tuple((use.name, f"{use.name} ({use.target_pct:g} %)") for use in USES)
-NOT_YET = "Expected today or a day before; this day has not come yet."
 
 
 class StackForm(YardForm):
@@ -55,9 +53,8 @@ class StackForm(YardForm):
         self.place.choices = [(name, name) for name in places]
 
     def validate_stacked_on(self, field: ParsedField) -> None:
-        """Refuse a day that has not come yet."""
-        if field.data is not None and field.data > self.today:
-            raise ValidationError(NOT_YET)
+        """Refuse a day that has not come yet, or too long ago."""
+        refuse_unlikely(field, self.today)
 
     def entry(self) -> StackEntry:
         """Give the checked stack; only after `validate` found no error."""
@@ -101,5 +98,4 @@ class MoveForm(YardForm):
 
     def validate_moved_on(self, field: ParsedField) -> None:
         """Refuse a day that has not come yet."""
-        if field.data is not None and field.data > self.today:
-            raise ValidationError(NOT_YET)
+        refuse_to_come(field, self.today)

@@ -4,11 +4,10 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from wtforms.validators import ValidationError
-
 from webapp.entry import kinds
 from webapp.entry.entries import WitnessEntry
 from webapp.entry.form import ChoiceField, ParsedField, SentFields, SizeField, TextField, YardForm
+from webapp.entry.likely_days import refuse_to_come
 from webapp.entry.sizes import THICKNESS
 from webapp.look import Units
 
@@ -38,8 +37,7 @@ class WitnessForm(YardForm):
 
     def validate_known_dry_since(self, field: ParsedField) -> None:
         """Refuse a day that has not come yet."""
-        if field.data is not None and field.data > self.today:
-            raise ValidationError("Expected today or a day before; this day has not come yet.")
+        refuse_to_come(field, self.today)
 
     def entry(self) -> WitnessEntry:
         """Give the checked witness board; only after `validate` found no error."""

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, render_template, request, url_for
 
 from webapp import wording
+from webapp.entry.reading_text import LONGEST_HIT
 from webapp.entry.round_form import RoundForm, RoundLine
 from webapp.pages.board_lines import BoardLine
 from webapp.pages.near_readings import near_readings
 from webapp.pages.request_context import database, look, today
 from webapp.pages.sending import Done, drawn, keep
 from webapp.problems import NotFound
-from webapp.records.board import boards_of
+from webapp.records.board import board_coded, boards_of
 from webapp.records.meter import live_meters, meter_named
 from webapp.records.reading import last_reading_of
 from webapp.records.stack import place_of, stack_coded
@@ -59,9 +60,10 @@ def take(code: str) -> Answer:
     as_of = today()
     with database().reading() as session:
         stack = _stack(session, code)
-        stops = _stops(session, stack, as_of)
+        stops = [*_stops(session, stack, as_of), *_strays(session, stack, as_of)]
         form = drawn(_form(session, stops, as_of))
-        checked = form.sent and form.validate() and form.check_typed()
+        form.form_errors.extend(_lost(form))
+        checked = form.sent and form.validate() and not form.form_errors and form.check_typed()
         if checked and _in_doubt(session, form, stops):
             checked = False
         elif checked:
@@ -115,6 +117,33 @@ def _stops(session: Session, stack: Stack, as_of: date) -> list[Stop]:
         line = RoundLine(witness.uid.hex, witness.mark, witness=True)
         stops.append(Stop(line, witness, _("witness board"), ""))
     return stops
+
+
+def _strays(session: Session, stack: Stack, as_of: date) -> list[Stop]:
+    """List boards that were typed here and lie elsewhere by now: nothing typed may be lost."""
+    typed = {
+        name.removeprefix("hits_")
+        for name, text in request.form.items()
+        if name.startswith("hits_") and text.strip()
+    }
+    here = {board.code for board in boards_of(session, stack, as_of)}
+    found = (board_coded(session, code) for code in sorted(typed - here))
+    return [
+        Stop(RoundLine(board.code, board.mark), board, _("lies elsewhere by now"), "")
+        for board in found
+        if board is not None
+    ]
+
+
+def _lost(form: RoundForm) -> list[str]:
+    """Tell what was typed for boards that are in the yard no more."""
+    known = {f"hits_{line.key}" for line in form.lines}
+    return [
+        _("“%s” was typed for a board that is here no more; it was not saved.")
+        % text.strip()[:LONGEST_HIT]
+        for name, text in request.form.items()
+        if name.startswith("hits_") and name not in known and text.strip()
+    ]
 
 
 def _stop(board: Board, said: BoardLine | None) -> Stop:

@@ -40,6 +40,8 @@ _ = wording.translation.gettext
 
 AnyForm = TypeVar("AnyForm", bound=YardForm)
 SEE_OTHER = 303
+# What is said travels in a cookie, and browsers drop one of more than 4 kB.
+LONGEST_SAID = 600
 # What a form carries beside the words a person typed.
 _NOT_TYPED = frozenset({"csrf_token", "uid", "seen", "sure"})
 
@@ -125,6 +127,8 @@ def keep_edit(
 def say(sentence: str, batch: UUID | None, back: str, button: str = _("Undo")) -> None:
     """Say on the next page what was done, with a button that takes it back."""
     undo = str(batch) if batch else None
+    if len(sentence) > LONGEST_SAID:
+        sentence = sentence[: LONGEST_SAID - 1] + "…"
     flash(json.dumps({"said": sentence, "undo": undo, "back": back, "button": button}))
 
 

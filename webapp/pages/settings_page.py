@@ -42,7 +42,7 @@ def show() -> str:
 def keep() -> Response | tuple[str, int]:
     """Keep what was chosen in this browser, and go back to where one came from."""
     form = LookForm(request.form)
-    if not form.validate():
+    if not (form.sent and form.validate()):
         return _page(form), form.status
     back = local_path(form.back.data) or url_for("settings.show")
     say(_("Saved in this browser."), None, back)
@@ -75,7 +75,10 @@ def _example(units: Units) -> str:
 
 def _came_from() -> str:
     """Return the page of ours that led here, if one did."""
-    came = urlsplit(request.referrer or "")
+    try:
+        came = urlsplit(request.referrer or "")
+    except ValueError:  # somebody's own idea of an address
+        return ""
     if came.netloc != request.host or came.path == request.script_root + request.path:
         return ""
     return came.path + (f"?{came.query}" if came.query else "")

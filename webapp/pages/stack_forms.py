@@ -172,6 +172,10 @@ def _columns(session: Session, stack: Stack, form: StackForm) -> dict[str, tuple
 
 def _set_up(session: Session, form: StackForm) -> Done:
     stack = known(stack_known_as(session, form.uid.data), "stack", form.stack.data)
+    if not stack.is_live:
+        return Done(
+            "", url_for("yard.show"), again=_("This was saved before and struck out since.")
+        )
     said = _("Stack %s is set up. Now add its boards.") % stack.mark
     return Done(said, url_for("new_boards.add", code=stack.code))
 

@@ -67,7 +67,8 @@ def log(uid: UUID) -> Answer:
     """Keep a reading of the witness board."""
     with database().reading() as session:
         witness = _witness(session, uid)
-        sent = MultiDict(request.form) | {"board": witness.mark}
+        sent = MultiDict(request.form)
+        sent["board"] = witness.mark
         form = ReadingForm(sent, today=today(), units=look().units)
         checked = form.validate() and not _in_doubt(session, witness, form)
     if checked:

@@ -4,6 +4,9 @@ from datetime import date, timedelta
 from typing import TypeVar
 from uuid import UUID
 
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
 from webapp.entry.fields import Unreadable, line
 from webapp.entry.kinds import species
 from webapp.problems import Conflict, NotFound, Refused
@@ -50,6 +53,13 @@ def day_that_came(batch: Batch, day: date, what: str) -> date:
     if day > (batch.at + _FARTHEST_EAST).date():
         raise Refused(f"{what} on {day} lies in the future.")
     return day
+
+
+def fresh_uid(session: Session, kind: type[Record], uid: UUID | None) -> UUID:
+    """Give the id made by whoever made the record, or make one; raises Conflict if it is taken."""
+    if uid is not None and session.scalars(select(kind.id).where(kind.uid == uid)).first():
+        raise Conflict("Something else was already kept under this id.")
+    return uid or new_uid()
 
 
 def uid_or_new(uid: UUID | None) -> UUID:

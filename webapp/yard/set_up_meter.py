@@ -8,7 +8,7 @@ from webapp.entry.entries import MeterEntry
 from webapp.problems import Refused
 from webapp.records.batch import Batch
 from webapp.records.meter import Meter, meter_named
-from webapp.yard.checks import free_mark, uid_or_new
+from webapp.yard.checks import free_mark, fresh_uid
 
 
 def set_up_meter(session: Session, batch: Batch, entry: MeterEntry) -> Meter:
@@ -18,7 +18,7 @@ def set_up_meter(session: Session, batch: Batch, entry: MeterEntry) -> Meter:
         raise Refused("The under-range limit of a meter lies below its over-range limit.")
     facts = asdict(entry)
     name = free_mark(meter_named(session, facts.pop("meter")), "meter", entry.meter)
-    meter = Meter(batch=batch, name=name, **facts | {"uid": uid_or_new(entry.uid)})
+    meter = Meter(batch=batch, name=name, **facts | {"uid": fresh_uid(session, Meter, entry.uid)})
     session.add(meter)
     session.flush()
     return meter

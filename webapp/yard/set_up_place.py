@@ -6,7 +6,7 @@ from webapp.entry.entries import PlaceEntry
 from webapp.problems import Refused
 from webapp.records.batch import Batch
 from webapp.records.place import Place, PlaceMonth, place_named
-from webapp.yard.checks import free_mark, uid_or_new
+from webapp.yard.checks import free_mark, fresh_uid
 
 _MONTHS = 12
 
@@ -17,7 +17,7 @@ def set_up_place(session: Session, batch: Batch, entry: PlaceEntry) -> Place:
         raise Refused(f"“{entry.place}” needs the temperature and humidity of twelve months.")
     months = zip(entry.temperature_c, entry.rh_pct, strict=True)
     place = Place(
-        uid=uid_or_new(entry.uid),
+        uid=fresh_uid(session, Place, entry.uid),
         batch=batch,
         name=free_mark(place_named(session, entry.place), "place", entry.place),
         kind=entry.kind,
