@@ -43,7 +43,10 @@ FULL = SOUND | {
         "stack,name,kept_as,board_count,visit_days,note\n"
         'A,by the door,on stickers,60,21,"two\nlines"\nC,,racked,,,\n'
     ),
-    "board_moves.csv": "board,moved_on,stack,why\nA2,2024-07-01,C,\nA2,2024-08-20,,set aside\nA2,2024-09-01,,sold\n",
+    "board_moves.csv": (
+        "board,moved_on,stack,why\n"
+        "A2,2024-07-01,C,\nA2,2024-08-20,,set aside\nA2,2024-09-01,,sold\n"
+    ),
     "moves.csv": "stack,moved_on,place\nA,2024-06-01,loft\nC,2024-06-15,loft\n",
     "air.csv": (
         "place,at,temperature_c,rh_pct\nshed,2024-03-01T09:00+01:00,8.5,81\nshed,2024-03-02,9,80\n"
