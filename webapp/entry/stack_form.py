@@ -1,15 +1,11 @@
 """The forms of a stack: where it stands and since when, what it is for, how it is built; a move."""
 
-from collections.abc import Mapping, Sequence
-from datetime import date
-from typing import Any
-
 from webapp.entry import kinds
 from webapp.entry.entries import StackEntry
-from webapp.entry.form import ChoiceField, ParsedField, SentFields, SizeField, TextField, YardForm
+from webapp.entry.form import ChoiceField, ParsedField, SizeField, TextField
 from webapp.entry.likely_days import refuse_to_come, refuse_unlikely
+from webapp.entry.placed_form import PlacedForm
 from webapp.entry.sizes import SPACING, STICKERS
-from webapp.look import Units
 from webapp.wood.uses import USES, use_named
 
 KEPT_WORDS = tuple((kept, kept) for kept in kinds.KEPT_AS)
@@ -17,7 +13,7 @@ NO_USE = "not known yet: as dry as it gets here"
 USE_WORDS = tuple((use.name, f"{use.name} ({use.target_pct:g} %)") for use in USES)
 
 
-class StackForm(YardForm):
+class StackForm(PlacedForm):
     """A stack as typed; without a percent of its own it takes the one of its use."""
 
     stack = ParsedField("Mark", kinds.MARK.read, needed=True)
@@ -38,19 +34,6 @@ class StackForm(YardForm):
     held_by = ParsedField("Held by", kinds.LINE.read)
     visit_days = ParsedField("Days between rounds", kinds.VISIT_DAYS.read)
     note = TextField("Note", kinds.NOTE.read)
-
-    def __init__(
-        self,
-        formdata: SentFields | None = None,
-        *,
-        today: date,
-        places: Sequence[str],
-        data: Mapping[str, Any] | None = None,
-        units: Units = Units.METRIC,
-    ) -> None:
-        super().__init__(formdata, data=data, units=units)
-        self.today = today
-        self.place.choices = [(name, name) for name in places]
 
     def validate_stacked_on(self, field: ParsedField) -> None:
         """Refuse a day that has not come yet, or too long ago."""
@@ -78,23 +61,11 @@ class StackForm(YardForm):
         )
 
 
-class MoveForm(YardForm):
+class MoveForm(PlacedForm):
     """A move of a stack to another place."""
 
     place = ChoiceField("To", kinds.MARK.read, (), needed=True, unsaid="choose")
     moved_on = ParsedField("Moved on", kinds.DAY.read, needed=True)
-
-    def __init__(
-        self,
-        formdata: SentFields | None = None,
-        *,
-        today: date,
-        places: Sequence[str],
-        data: Mapping[str, Any] | None = None,
-    ) -> None:
-        super().__init__(formdata, data=data)
-        self.today = today
-        self.place.choices = [(name, name) for name in places]
 
     def validate_moved_on(self, field: ParsedField) -> None:
         """Refuse a day that has not come yet."""

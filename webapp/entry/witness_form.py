@@ -1,18 +1,14 @@
 """The form of a witness board: what wood it is, where it lies, since when it is known dry."""
 
-from collections.abc import Mapping, Sequence
-from datetime import date
-from typing import Any
-
 from webapp.entry import kinds
 from webapp.entry.entries import WitnessEntry
-from webapp.entry.form import ChoiceField, ParsedField, SentFields, SizeField, TextField, YardForm
+from webapp.entry.form import ChoiceField, ParsedField, SizeField, TextField
 from webapp.entry.likely_days import refuse_to_come
+from webapp.entry.placed_form import PlacedForm
 from webapp.entry.sizes import THICKNESS
-from webapp.look import Units
 
 
-class WitnessForm(YardForm):
+class WitnessForm(PlacedForm):
     """A witness board as typed."""
 
     board = ParsedField("Mark", kinds.MARK.read, needed=True)
@@ -21,19 +17,6 @@ class WitnessForm(YardForm):
     thickness_mm = SizeField("Thickness", THICKNESS, needed=True)
     known_dry_since = ParsedField("Known dry since", kinds.DAY.read)
     note = TextField("Note", kinds.NOTE.read)
-
-    def __init__(
-        self,
-        formdata: SentFields | None = None,
-        *,
-        today: date,
-        places: Sequence[str],
-        data: Mapping[str, Any] | None = None,
-        units: Units = Units.METRIC,
-    ) -> None:
-        super().__init__(formdata, data=data, units=units)
-        self.today = today
-        self.place.choices = [(name, name) for name in places]
 
     def validate_known_dry_since(self, field: ParsedField) -> None:
         """Refuse a day that has not come yet."""
