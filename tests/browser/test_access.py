@@ -4,7 +4,7 @@ from typing import Literal
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, ViewportSize
+from playwright.sync_api import Browser, Page, ViewportSize, expect
 
 from tests.browser.conftest import LAPTOP, PHONE, Served, visit, wait_for_chart
 
@@ -33,7 +33,7 @@ def test_axe_finds_nothing_to_mend(
     board.get_by_label("Reading", exact=True).fill("wet")
     board.get_by_role("button", name="Save reading").click()
     wait_for_chart(board)
-    assert board.get_by_role("alert").is_visible()
+    expect(board.get_by_role("alert")).to_be_visible()
     for summary in board.locator("summary").all():
         summary.click()
     assert_clean(board)

@@ -3,7 +3,7 @@
 from typing import Literal
 
 import pytest
-from playwright.sync_api import Browser, Page, ViewportSize
+from playwright.sync_api import Browser, Page, ViewportSize, expect
 
 from tests.browser.conftest import LAPTOP, PHONE, Served, visit
 from tests.browser.test_access import assert_clean
@@ -20,11 +20,11 @@ def test_axe_finds_nothing_to_mend(
     assert_fits(page)
     page.get_by_label("Boards").fill("6 boards 32 mm x 180 mm x 1.2 m flat")
     page.get_by_role("button", name="Look first").click()
-    assert page.get_by_role("button", name="Save 6 boards").is_visible()
+    expect(page.get_by_role("button", name="Save 6 boards")).to_be_visible()
     assert_fits(page)
     page.get_by_label("Boards").fill("6 boards 32 x 180 x 1.2\n<b>six</b> boards")
     page.get_by_role("button", name="Look again").click()
-    assert page.get_by_role("alert").is_visible()
+    expect(page.get_by_role("alert")).to_be_visible()
     assert_fits(page)
     for address, button in (
         (f"{served.board}/edit", "Save"),
@@ -35,7 +35,7 @@ def test_axe_finds_nothing_to_mend(
         assert_fits(page)
         page.locator("main form").get_by_role("textbox").first.fill("x" * 300)
         page.get_by_role("button", name=button, exact=True).click()
-        assert page.get_by_role("alert").is_visible()
+        expect(page.get_by_role("alert")).to_be_visible()
         assert_fits(page)
     context.close()
 
@@ -46,7 +46,7 @@ def test_a_dozen_boards_are_added_without_script(browser: Browser, served: Serve
     page.get_by_label("Boards").fill("12 boards 1 1/4 in x 7 in x 8 ft")
     page.get_by_label("Mark of the first board").press("Enter")
     page.get_by_role("button", name="Save 12 boards").click()
-    assert page.get_by_text("12 boards added: W5 to W16.").is_visible()
+    expect(page.get_by_text("12 boards added: W5 to W16.")).to_be_visible()
     context.close()
 
 

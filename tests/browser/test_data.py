@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Literal
 
 import pytest
-from playwright.sync_api import Browser, ViewportSize
+from playwright.sync_api import Browser, ViewportSize, expect
 
 from tests.browser.conftest import LAPTOP, PHONE, Served, visit
 from tests.browser.test_access import assert_clean
@@ -43,7 +43,7 @@ def test_refused_mended_taken_in_and_taken_out(
     page.get_by_label("A zip, or the CSV files").set_input_files(chosen(folder))
     page.get_by_role("button", name="Take it in").click()
     assert "Taken in: 2 places" in page.get_by_role("status").inner_text()
-    assert page.get_by_role("heading", name="Look at these again").is_visible()
+    expect(page.get_by_role("heading", name="Look at these again")).to_be_visible()
     assert_clean(page)
 
     with page.expect_download() as coming:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Literal
 
 import pytest
-from playwright.sync_api import Browser, ViewportSize
+from playwright.sync_api import Browser, ViewportSize, expect
 
 from seed_demo import build
 from tests.browser.conftest import LAPTOP, PHONE, at_address, visit, wait_for_chart
@@ -54,14 +54,14 @@ def test_entered_tried_out_and_left(browser: Browser, own: OwnYard) -> None:
     page.locator("#temperature").select_option("compensated")
     page.get_by_role("button", name="Save").click()
     assert page.url == f"{own.address}/demo/meters/"
-    assert page.get_by_text("tried out", exact=True).is_visible()
-    assert banner.is_visible()
+    expect(page.get_by_text("tried out", exact=True)).to_be_visible()
+    expect(banner).to_be_visible()
 
     banner.get_by_role("link", name="Leave it").click()
     assert page.url == f"{own.address}/"
-    assert not banner.is_visible()
+    expect(banner).to_be_hidden()
     page.goto(f"{own.address}/meters/")
-    assert not page.get_by_text("tried out").is_visible()
+    expect(page.get_by_text("tried out")).to_be_hidden()
     assert own.file.read_bytes() == before
     assert not own.file.with_name("yard.sqlite-wal").stat().st_size
     assert seen.console == []

@@ -97,6 +97,7 @@ def _add_boards(page: Page) -> None:
 
 def _read(page: Page, day: date, value: float) -> None:
     page.get_by_role("link", name="Read it").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Read stack")
     if not page.get_by_label("Read on").is_visible():
         page.locator("main summary").first.click()
     page.get_by_label("Read on").fill(day.isoformat())

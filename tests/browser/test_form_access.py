@@ -3,7 +3,7 @@
 from typing import Literal
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, ViewportSize
+from playwright.sync_api import Browser, BrowserContext, ViewportSize, expect
 
 from tests import make
 from tests.browser.conftest import LAPTOP, PHONE, Served, visit
@@ -74,8 +74,8 @@ def _see_errors(
     if reading:
         page.locator("input.reading").first.fill(reading)
     page.get_by_role("button", name=button, exact=True).click()
-    assert page.get_by_role("alert").is_visible()
-    assert not page.get_by_role("status").is_visible()
+    expect(page.get_by_role("alert")).to_be_visible()
+    expect(page.get_by_role("status")).to_be_hidden()
     assert page.evaluate("document.documentElement.scrollWidth") <= size["width"], path
     assert_clean(page)
     page.close()

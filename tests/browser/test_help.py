@@ -3,7 +3,7 @@
 from typing import Literal
 
 import pytest
-from playwright.sync_api import Browser, ViewportSize
+from playwright.sync_api import Browser, ViewportSize, expect
 
 from tests.browser.conftest import LAPTOP, PHONE, Served, visit
 from tests.browser.test_access import assert_clean
@@ -16,10 +16,10 @@ def test_every_part_of_the_help_opens(
 ) -> None:
     context = browser.new_context(viewport=size, color_scheme=scheme)
     seen = visit(context, f"{served.address}/help")
-    assert not seen.page.get_by_text("From then on it has a field").is_visible()
+    expect(seen.page.get_by_text("From then on it has a field")).to_be_hidden()
     for summary in seen.page.locator("summary").all():
         summary.click()
-    assert seen.page.get_by_text("From then on it has a field").is_visible()
+    expect(seen.page.get_by_text("From then on it has a field")).to_be_visible()
     width = seen.page.evaluate("document.documentElement.scrollWidth")
     assert width <= size["width"]
     assert_clean(seen.page)

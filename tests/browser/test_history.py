@@ -3,7 +3,7 @@
 from typing import Literal
 
 import pytest
-from playwright.sync_api import Browser, ViewportSize
+from playwright.sync_api import Browser, ViewportSize, expect
 
 from tests.browser.conftest import LAPTOP, PHONE, Served, visit
 from tests.browser.test_access import assert_clean
@@ -26,10 +26,12 @@ def test_undone_and_done_again(
     assert_clean(page)
     line = page.locator("li").filter(has=page.get_by_text(f"Described meter {name}", exact=True))
     line.get_by_role("button", name="Undo").click()
-    assert page.get_by_role("status").get_by_text(f"Undone: described meter {name}.").is_visible()
-    assert line.get_by_text("undone on").is_visible()
+    expect(
+        page.get_by_role("status").get_by_text(f"Undone: described meter {name}.")
+    ).to_be_visible()
+    expect(line.get_by_text("undone on")).to_be_visible()
     assert_clean(page)
     page.locator(".said").get_by_role("button", name="Redo").click()
-    assert page.get_by_text(f"Done again: described meter {name}.").is_visible()
+    expect(page.get_by_text(f"Done again: described meter {name}.")).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     context.close()

@@ -5,7 +5,7 @@ from itertools import combinations
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, ViewportSize
+from playwright.sync_api import Browser, Page, ViewportSize, expect
 from sqlalchemy import select
 
 from tests import make
@@ -47,7 +47,7 @@ def test_it_is_chosen_without_script_and_leads_back(browser: Browser, served: Se
     page.get_by_label("the year first, in figures").check()
     page.get_by_role("button", name="Save").click()
     assert page.url == served.board
-    assert page.get_by_text("Saved in this browser.").is_visible()
+    expect(page.get_by_text("Saved in this browser.")).to_be_visible()
     read = (page.text_content("main") or "").replace("\u00a0", " ")
     for said in ("1 1/16 × 7 1/16 in × 7 ft 10 1/2 in, 4.9 bd ft", "2024-05-04"):
         assert said in read

@@ -2,7 +2,7 @@
 
 import re
 
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.conftest import PHONE, Served, visit, wait_until
 
@@ -27,7 +27,7 @@ def said(page: Page) -> str:
 def test_the_drawing_follows_typing(context: BrowserContext, served: Served) -> None:
     seen = visit(context, f"{served.address}/places/new?own=1")
     page = seen.page
-    assert not page.get_by_role("button", name="Draw it").is_visible()
+    expect(page.get_by_role("button", name="Draw it")).to_be_hidden()
     type_months(page, "21.1 C", "65", range(1, 4))
     wait_until(page, f"{DOTS} === 3")
     assert said(page).startswith("Not complete yet: April, May")
@@ -82,7 +82,7 @@ def test_a_newcomer_gets_through_on_a_phone(browser: Browser, served: Served) ->
     page.get_by_role("link", name="Birmingham").click()
     page.get_by_label("Name").fill("Open shed")
     page.get_by_role("button", name="Save").click()
-    assert page.get_by_text("Place Open shed is set up.").is_visible()
+    expect(page.get_by_text("Place Open shed is set up.")).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
     context.close()
 
@@ -96,5 +96,5 @@ def test_without_script_a_button_draws(browser: Browser, served: Served) -> None
     assert page.locator("#temp_12").input_value() == "21.1 C"
     page.get_by_label("Name").fill("Open shed")
     page.get_by_role("button", name="Save").click()
-    assert page.get_by_text("Place Open shed is set up.").is_visible()
+    expect(page.get_by_text("Place Open shed is set up.")).to_be_visible()
     context.close()

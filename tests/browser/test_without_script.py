@@ -1,4 +1,4 @@
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 
 from tests.browser.conftest import PHONE, Served
 from webapp.records import Database
@@ -13,8 +13,8 @@ def test_a_reading_is_kept_without_scripts(
     page.goto(served.board)
     page.get_by_label("Reading", exact=True).fill("17.1")
     page.get_by_role("button", name="Save reading").click()
+    expect(page.get_by_role("status")).to_have_text("Saved: 17.1")
     assert page.url == served.board
-    assert page.get_by_role("status").inner_text() == "Saved: 17.1"
     page.reload()
     context.close()
     with sqlite_database.reading() as session:
@@ -29,7 +29,7 @@ def test_a_mistake_is_shown_and_mended_without_scripts(browser: Browser, served:
     page.get_by_label("Reading", exact=True).fill("wet")
     page.get_by_role("button", name="Save reading").click()
     summary = page.get_by_role("alert")
-    assert "Not saved yet" in summary.inner_text()
+    expect(summary).to_contain_text("Not saved yet")
     field = page.get_by_label("Reading", exact=True)
     assert field.input_value() == "wet"
     assert field.get_attribute("aria-invalid") == "true"
@@ -37,10 +37,10 @@ def test_a_mistake_is_shown_and_mended_without_scripts(browser: Browser, served:
     assert page.url.endswith("#reading")
     field.fill("17.1")
     page.get_by_role("button", name="Save reading").click()
-    assert page.get_by_role("status").inner_text() == "Saved: 17.1"
+    expect(page.get_by_role("status")).to_have_text("Saved: 17.1")
     page.get_by_role("button", name="Undo").click()
+    expect(page.locator(".readings s").first).to_have_text("17.1")
     assert page.url == served.board
-    assert page.locator(".readings s").first.inner_text() == "17.1"
     context.close()
 
 
@@ -50,8 +50,8 @@ def test_the_chart_page_says_where_its_numbers_are_without_scripts(
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     page.goto(served.stack)
-    assert page.get_by_text("A script draws the chart here.").is_visible()
-    assert not page.get_by_label("Show").is_visible()
+    expect(page.get_by_text("A script draws the chart here.")).to_be_visible()
+    expect(page.get_by_label("Show")).to_be_hidden()
     page.get_by_text("Every reading, corrected").click()
-    assert page.get_by_role("cell", name="29.5").first.is_visible()
+    expect(page.get_by_role("cell", name="29.5").first).to_be_visible()
     context.close()
